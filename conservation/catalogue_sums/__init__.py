@@ -1,0 +1,1 @@
+"""The catalogue's own sums (numbers, dates, file names) for the command line."""
