@@ -1,0 +1,142 @@
+"""At the door of every page: who asks, may they, and has this form acted before."""
+
+from __future__ import annotations
+
+import hashlib
+import time
+import zoneinfo
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.views import redirect_to_login
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+
+from archive.access import permissions
+from archive.access.changes import AlreadyDone, FormUse, using_form
+from archive.access.models import Account, ActedForm
+
+GetResponse = Callable[[HttpRequest], HttpResponseBase]
+FORM_FIELD = "form_id"
+# A second sending may arrive while the first is still being written.
+_WAIT_SECONDS = 3.0
+
+
+def from_this_computer(request: HttpRequest) -> bool:
+    """Say whether a request comes from the computer that Kistbook runs on."""
+    address = request.META.get("REMOTE_ADDR", "")
+    return (address == "::1" or address.startswith("127.")) and "HTTP_X_FORWARDED_FOR" not in request.META
+
+
+class SameComputer:
+    """In the demo this computer is signed in as the demo's keeper, until somebody signs out."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if (
+            settings.DEMO
+            and not request.user.is_authenticated
+            and not request.session.get("signed_out")
+            and from_this_computer(request)
+        ):
+            keeper = Account.objects.filter(role="keeper", is_active=True).order_by("pk").first()
+            if keeper is not None:
+                login(request, keeper, backend="django.contrib.auth.backends.ModelBackend")
+        return self.get_response(request)
+
+
+class Gate:
+    """Refuses every route that the table in `permissions.py` does not open to this reader."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        response = self.get_response(request)
+        if "Cache-Control" not in response:
+            # A shared phone must not show the last reader's pages to the next one.
+            response["Cache-Control"] = "private, no-store"
+        return response
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any
+    ) -> HttpResponseBase | None:
+        match = request.resolver_match
+        route = match.view_name if match else ""
+        if permissions.may_open(request.user, route):
+            return None
+        if not request.user.is_authenticated and permissions.route_role(route) is not None:
+            if not Account.objects.exists():
+                return redirect("access:first_keeper")
+            if request.method in ("GET", "HEAD") and not getattr(request, "htmx", False):
+                return redirect_to_login(request.get_full_path(), reverse("access:sign_in"))
+        raise Http404
+
+
+class HomeZone:
+    """Times on pages are those of the home's clock."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        from archive.preferences.queries import preferences
+
+        with timezone.override(zoneinfo.ZoneInfo(preferences().zone)):
+            return self.get_response(request)
+
+
+class ActOnce:
+    """A form sent twice acts once: its second sending gets the first one's answer."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if request.method != "POST":
+            return self.get_response(request)
+        form = _form_use(request)
+        with using_form(form):
+            response = self.get_response(request)
+        if form is not None and form.acted and response.status_code in (302, 303):
+            ActedForm.objects.filter(form_id=form.form_id, digest=form.digest).update(
+                leads_to=response["Location"][:500]
+            )
+        return response
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if not isinstance(exception, AlreadyDone):
+            return None
+        form = _form_use(request)
+        deadline = time.monotonic() + _WAIT_SECONDS
+        while form is not None:
+            acted = ActedForm.objects.filter(form_id=form.form_id, digest=form.digest).first()
+            if acted is None or acted.leads_to or time.monotonic() > deadline:
+                break
+            time.sleep(0.05)
+        else:
+            acted = None
+        messages.info(request, "That was sent before and is already saved. Nothing was done twice.")
+        return redirect(acted.leads_to if acted and acted.leads_to else "home")
+
+
+def _form_use(request: HttpRequest) -> FormUse | None:
+    form_id = request.POST.get(FORM_FIELD, "")
+    if not form_id or len(form_id) > 40:
+        return None
+    digest = hashlib.sha256()
+    digest.update(request.path.encode())
+    for name in sorted(request.POST):
+        if name not in (FORM_FIELD, "csrfmiddlewaretoken"):
+            digest.update(repr((name, request.POST.getlist(name))).encode())
+    for name in sorted(request.FILES):
+        for file in request.FILES.getlist(name):
+            digest.update(repr((name, file.name, file.size)).encode())
+    return FormUse(form_id, digest.hexdigest())

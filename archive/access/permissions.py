@@ -1,0 +1,74 @@
+"""Who may open what: the one place. A route that is not in the table cannot be opened by anybody."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from archive import extend
+
+if TYPE_CHECKING:
+    from archive.access.models import Account
+
+# From the least to the most; whoever may do more may do all that stands before it.
+ROLES = ("anyone", "visitor", "relative", "keeper")
+
+ROUTES: dict[str, str] = {
+    "home": "visitor",
+    "favicon": "anyone",
+    "access:first_keeper": "anyone",
+    "access:sign_in": "anyone",
+    "access:sign_out": "relative",
+    "access:accept_invitation": "anyone",
+    "access:password": "relative",
+    "access:people": "keeper",
+    "access:invite": "keeper",
+    "access:withdraw_invitation": "keeper",
+    "access:account": "keeper",
+    "access:history": "relative",
+    "access:undo": "keeper",
+    "access:withdraw": "keeper",
+    "access:bring_back": "keeper",
+    "access:destroy": "keeper",
+    "access:withdrawn": "keeper",
+    "keeping:health": "keeper",
+    "preferences:edit": "keeper",
+    "preferences:sample": "keeper",
+    "things:list": "visitor",
+    "things:page": "visitor",
+    "tag": "relative",
+    "things:add": "keeper",
+    "things:edit": "keeper",
+    "things:date_echo": "keeper",
+    "pictures:file": "visitor",
+    "pictures:size": "visitor",
+    "pictures:held": "keeper",
+    "pictures:add": "keeper",
+    "pictures:edit": "keeper",
+    "pictures:remove": "keeper",
+    "labels:make": "keeper",
+}
+
+
+def role_of(user: Any) -> str:
+    """Return the role of a signed-in account, ``visitor`` or, where the keeper allows none, ``anyone``."""
+    if getattr(user, "is_authenticated", False):
+        return str(user.role)
+    from archive.preferences.queries import preferences
+
+    return "visitor" if preferences().visitors_allowed else "anyone"
+
+
+def route_role(route: str) -> str | None:
+    """Return the role that a route asks for; None means that the table does not know it."""
+    return ROUTES.get(route) or extend.routes().get(route)
+
+
+def may_open(user: Any, route: str) -> bool:
+    """Say whether this reader may open a route at all; which records they see is `visible_to`'s affair."""
+    needed = route_role(route)
+    return needed is not None and ROLES.index(role_of(user)) >= ROLES.index(needed)
+
+
+def reader(user: Any) -> Account | None:
+    """Return the account behind a request's user, or None for a visitor, as `visible_to` wants it."""
+    return user if getattr(user, "is_authenticated", False) else None

@@ -1,0 +1,134 @@
+"""Undo: the inverse of a change set, while nothing later touched the same fields."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db import models
+from django.db.models.deletion import ProtectedError, RestrictedError
+from django.utils import timezone
+
+from archive.access.changes import changing
+from archive.access.models import Account, ChangeSet, recorded_models
+
+# Columns that say when and how often, not what; undo writes them anew.
+BOOKKEEPING = {"version", "changed_at", "created_at"}
+
+
+@dataclass(frozen=True)
+class Clash:
+    """A field that something later touched: what undo would put back, and what stands there now."""
+
+    record: str
+    field: str
+    old: Any
+    now: Any
+
+
+class CannotUndo(Exception):
+    """A change set cannot be undone; the clashes say why not and hold the old values."""
+
+    def __init__(self, clashes: list[Clash]) -> None:
+        super().__init__("; ".join(f"{c.record}: {c.field}" for c in clashes))
+        self.clashes = clashes
+
+
+@dataclass
+class _Plan:
+    creates: list[Any] = field(default_factory=list)
+    updates: list[tuple[Any, dict[str, Any]]] = field(default_factory=list)
+    deletes: list[Any] = field(default_factory=list)
+    clashes: list[Clash] = field(default_factory=list)
+
+
+def rows_of(change_set: ChangeSet) -> list[Any]:
+    """Return the history rows that a change set wrote, over all tables, in the order they were written."""
+    rows: list[Any] = []
+    for model in recorded_models():
+        rows.extend(model.history.filter(change_set=change_set))  # type: ignore[attr-defined]
+    return sorted(rows, key=lambda row: (row.history_date, row.history_id))
+
+
+def fields_of(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    """Return a record's own columns that a person can change."""
+    return [
+        f
+        for f in model._meta.concrete_fields
+        if not f.primary_key and f.name not in BOOKKEEPING and f.name != "public_id"
+    ]
+
+
+def changed_fields(before: Any, after: Any, model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    """Return the columns in which two history rows differ."""
+    return [f for f in fields_of(model) if getattr(before, f.attname) != getattr(after, f.attname)]
+
+
+def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
+    """Apply the inverse of a change set as a change set of its own (so undo can be undone).
+
+    Raises:
+        CannotUndo: something later touched the same fields, or hangs on what would vanish.
+    """
+    with changing(who, "access.undo", undoes=change_set) as inverse:
+        plan = _Plan()
+        for row in reversed(rows_of(change_set)):
+            _plan_row(row, plan)
+        if plan.clashes:
+            raise CannotUndo(plan.clashes)
+        for record in plan.creates:
+            record.save(force_insert=True)
+        for record, values in plan.updates:
+            for name, value in values.items():
+                setattr(record, name, value)
+            _stamp(record)
+            record.save()
+        for record in plan.deletes:
+            name = str(record)
+            try:
+                record.delete()
+            except (ProtectedError, RestrictedError) as error:
+                blockers = list(getattr(error, "protected_objects", ())) or list(
+                    getattr(error, "restricted_objects", ())
+                )
+                raise CannotUndo([Clash(name, "record", None, f"in use: {blockers[0]}")]) from None
+    return inverse
+
+
+def _stamp(record: Any) -> None:
+    if hasattr(record, "version"):
+        record.version += 1
+        record.changed_at = timezone.now()
+
+
+def _plan_row(row: Any, plan: _Plan) -> None:
+    model: type[Any] = row.instance_type
+    now = model._default_manager.filter(pk=getattr(row, model._meta.pk.attname)).first()
+    if row.history_type == "-":
+        if now is None:
+            plan.creates.append(_revived(row, model))
+        return
+    if now is None:
+        plan.clashes.append(Clash(str(row), "record", None, "no longer there"))
+        return
+    if row.history_type == "+":
+        for f in changed_fields(row, now, model):
+            plan.clashes.append(Clash(str(now), str(f.verbose_name), None, getattr(now, f.attname)))
+        plan.deletes.append(now)
+        return
+    before = row.prev_record
+    if before is None:
+        return
+    values = {}
+    for f in changed_fields(before, row, model):
+        if getattr(now, f.attname) != getattr(row, f.attname):
+            plan.clashes.append(
+                Clash(str(now), str(f.verbose_name), getattr(before, f.attname), getattr(now, f.attname))
+            )
+        values[f.attname] = getattr(before, f.attname)
+    plan.updates.append((now, values))
+
+
+def _revived(row: Any, model: type[Any]) -> Any:
+    """Return a deleted record as its last history row has it."""
+    return model(**{f.attname: getattr(row, f.attname) for f in model._meta.concrete_fields})

@@ -1,0 +1,13 @@
+"""The catalogue as a Django app."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class ArchiveConfig(AppConfig):
+    name = "archive"
+    verbose_name = "Kistbook"
+
+    def ready(self) -> None:
+        from archive.access import signals  # noqa: F401 - connects the change set to history rows

@@ -1,0 +1,104 @@
+"""The one seam: what other subjects add to the catalogue's pages, without the catalogue knowing them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from archive.access.models import Account
+    from archive.things.models import Thing
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A section of a thing's page: the template that draws it and what it needs."""
+
+    heading: str
+    template: str
+    context: Mapping[str, Any]
+    order: int = 50
+    first: bool = False  # a hazard: drawn above everything else on the page
+
+
+@dataclass(frozen=True)
+class Flag:
+    """A short mark beside a thing in a list: ``level`` is ``stop``, ``care`` or ``note``."""
+
+    level: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Job:
+    """Something to do: minutes of work, perhaps a due day, and where to go for it."""
+
+    words: str
+    url: str
+    minutes: int
+    due: date | None = None
+    tier: int = 4  # 1 people in danger, 2 running clocks, 3 what only the living can tell, 4 the rest
+    benefit: float = 1.0
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Extension:
+    """What one subject registers; every part is optional."""
+
+    subject: str
+    panels: Callable[[Thing, Account | None], Iterable[Panel]] | None = None
+    flags: Callable[[Sequence[int], Account | None], Mapping[int, Sequence[Flag]]] | None = None
+    jobs: Callable[[Account | None], Iterable[Job]] | None = None
+    upkeep: Callable[[], Iterable[tuple[str, Callable[[], None]]]] | None = None
+    routes: Mapping[str, str] = field(default_factory=dict)
+    urls: str | None = None  # module of the subject's addresses, mounted under its name
+    menu: tuple[str, str] | None = None  # the menu's word and the route it leads to
+    export_tables: Callable[[], Iterable[Any]] | None = None
+
+
+_extensions: dict[str, Extension] = {}
+
+
+def register(extension: Extension) -> None:
+    """Add a subject. Registering a subject twice replaces it, so that tests may reload."""
+    _extensions[extension.subject] = extension
+
+
+def extensions() -> list[Extension]:
+    """Return all registered subjects, in the order they came."""
+    return list(_extensions.values())
+
+
+def panels(thing: Thing, user: Account | None) -> list[Panel]:
+    """Return the sections that subjects add to a thing's page, in their order."""
+    found = [panel for each in extensions() if each.panels for panel in each.panels(thing, user)]
+    return sorted(found, key=lambda panel: (not panel.first, panel.order))
+
+
+def flags(thing_ids: Sequence[int], user: Account | None) -> dict[int, list[Flag]]:
+    """Return the marks of many things at once; each subject asks the database once for the whole list."""
+    found: dict[int, list[Flag]] = {}
+    for each in extensions():
+        if each.flags:
+            for thing_id, marks in each.flags(thing_ids, user).items():
+                found.setdefault(thing_id, []).extend(marks)
+    return found
+
+
+def jobs(user: Account | None) -> list[Job]:
+    """Return what there is to do, the most pressing first."""
+    found = [job for each in extensions() if each.jobs for job in each.jobs(user)]
+    return sorted(found, key=lambda job: (job.tier, job.due or date.max, -job.benefit / max(job.minutes, 1)))
+
+
+def routes() -> dict[str, str]:
+    """Return the route → role rows of all subjects."""
+    return {name: role for each in extensions() for name, role in each.routes.items()}
+
+
+def upkeep() -> list[tuple[str, Callable[[], None]]]:
+    """Return the due work that subjects want done when the computer is idle."""
+    return [row for each in extensions() if each.upkeep for row in each.upkeep()]

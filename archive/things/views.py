@@ -1,0 +1,157 @@
+"""Pages of things."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_safe
+
+from archive import extend
+from archive.access.merging import merge, state_at
+from archive.access.permissions import reader, role_of
+from archive.access.views import keeper_of
+from archive.kinds import FAMILIES, kind, kinds, states
+from archive.pictures.actions import Refused, TakenIn, held, take_in
+from archive.preferences.queries import preferences
+from archive.things import actions, queries
+from archive.things.dates_in_words import echo
+from archive.things.forms import ThingForm
+from archive.things.models import Thing
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    """Until a subject offers a better start: the jobs that the seam knows and the latest things."""
+    who = reader(request.user)
+    context = {"jobs": extend.jobs(who)[:7], "rows": queries.latest(who)}
+    return render(request, "things/home.html", context)
+
+
+@require_safe
+def thing_list(request: HttpRequest) -> HttpResponse:
+    who = reader(request.user)
+    typed = request.GET.get("number", "").strip()
+    if typed:
+        found = queries.by_number(typed, who)
+        if found is not None:
+            return redirect(found)
+        messages.warning(request, number_trouble(typed))
+    code = request.GET.get("kind", "")
+    code = code if any(each.code == code for each in kinds()) else ""
+    page, rows = queries.list_page(who, request.GET.get("page", "1"), code)
+    used = queries.kinds_in_use(who)
+    context = {
+        "page": page, "rows": rows, "kind": kind(code) if code else None, "typed": typed,
+        "kinds": [each for each in kinds() if each.code in used],
+    }
+    return render(request, "things/list.html", context)
+
+
+def number_trouble(typed: str) -> str:
+    """Return the sentence for a typed number that leads nowhere, with near numbers to try."""
+    from archive.numbers import read_typed
+
+    read = read_typed(typed)
+    if read.serial is not None:
+        return f"No thing with the number {typed} is open to you."
+    if read.near:
+        return f"{typed} is not one of our numbers: its last sign does not fit. Near it are: {', '.join(read.near)}."
+    return f"{typed} is not one of our numbers. They look like 0214-6."
+
+
+@require_safe
+def page(request: HttpRequest, public_id: str) -> HttpResponse:
+    who = reader(request.user)
+    thing = queries.find_thing(public_id, who)
+    kept = preferences()
+    context = {
+        "thing": thing,
+        "pictures": list(thing.pictures.all()),
+        "panels": extend.panels(thing, who),
+        "made": echo(thing.made_text, kept) if thing.made_text else None,
+        "sizes": sizes_in_words(thing, kept.units),
+        "may_write": role_of(request.user) == "keeper",
+    }
+    return render(request, "things/page.html", context)
+
+
+def sizes_in_words(thing: Thing, units: str) -> str:
+    """Return a thing's size and weight in the keeper's units, such as ``90 × 140 × 1 mm, 12 g``."""
+    from archive.things.forms import G_PER_OUNCE, LENGTHS, MM_PER_INCH
+
+    inch = units == "inch"
+    lengths = [getattr(thing, name) for name in LENGTHS if getattr(thing, name)]
+    shown = " × ".join(f"{each / MM_PER_INCH:.2f}" if inch else f"{each:g}" for each in lengths)
+    words = [f"{shown} {'in' if inch else 'mm'}"] if shown else []
+    if thing.weight_g:
+        words.append(f"{thing.weight_g / G_PER_OUNCE:.1f} oz" if inch else f"{thing.weight_g:g} g")
+    return ", ".join(words)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    kept = preferences()
+    form = ThingForm(request.POST or None, kept=kept)
+    taken: list[TakenIn] = []
+    refused: list[Refused] = []
+    if request.method == "POST":
+        fresh, refused = take_in(request.FILES.getlist("pictures"))
+        taken = [*held(request.POST.getlist("held")), *fresh]
+        if form.is_valid() and not (refused and not request.POST.get("without_refused")):
+            thing = actions.add_thing(keeper_of(request), form.cleaned_data, taken, kept)
+            messages.success(request, f"Saved as {thing.number}.")
+            return redirect(thing)
+    return _form_page(request, "things/add.html", form, taken=taken, refused=refused)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, public_id: str) -> HttpResponse:
+    who = keeper_of(request)
+    thing = queries.find_thing(public_id, who)
+    kept = preferences()
+    names = list(ThingForm(kept=kept).fields)
+    form = ThingForm(request.POST or None, kept=kept, initial={name: getattr(thing, name) for name in names})
+    if request.method == "POST" and form.is_valid():
+        values = {name: form.cleaned_data[name] for name in names}
+        opened = request.POST.get("opened_version", "")
+        base = state_at(thing, int(opened), names) if opened.isdecimal() else None
+        theirs = {name: getattr(thing, name) for name in names}
+        labels = {name: str(field.label or name.replace("_", " ")) for name, field in form.fields.items()}
+        merged = merge(base if base is not None else theirs, theirs, values, labels)
+        if merged.conflicts:
+            context = {"thing": thing, "form": form, "conflicts": merged.conflicts, "opened": thing.version}
+            return render(request, "things/merge.html", context, status=409)
+        actions.edit_thing(who, thing, merged.values, kept)
+        if merged.theirs_kept:
+            messages.info(
+                request, f"Somebody else changed this meanwhile: {', '.join(merged.theirs_kept)}. Both are kept."
+            )
+        messages.success(request, "Saved.")
+        return redirect(thing)
+    return _form_page(request, "things/edit.html", form, thing=thing, opened=request.POST.get("opened_version") or thing.version)
+
+
+def _form_page(request: HttpRequest, template: str, form: ThingForm, **context: Any) -> HttpResponse:
+    families = [(family, [each for each in kinds() if each.family == family.code]) for family in FAMILIES]
+    wrong = bool(form.errors) or bool(context.get("refused"))
+    context |= {"form": form, "families": families, "state_rows": [s for s in states() if s.code != "sound"]}
+    return render(request, template, context, status=422 if wrong else 200)
+
+
+@require_GET
+def date_echo(request: HttpRequest) -> HttpResponse:
+    """Say back how a typed date is understood, while it is being typed."""
+    made = echo(request.GET.get("made_text", ""), preferences())
+    return render(request, "things/_date_echo.html", {"made": made})
+
+
+@require_safe
+def tag(request: HttpRequest, number: str) -> HttpResponse:
+    """The address on a label. It leads to the thing, or to one and the same page for every other number."""
+    found = queries.by_number(number, reader(request.user))
+    if found is not None:
+        return redirect(found)
+    return render(request, "things/no_such_number.html", {"typed": number}, status=404)

@@ -1,0 +1,16 @@
+"""Care as a Django app; it adds itself to the catalogue's pages through the one seam."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class ConservationConfig(AppConfig):
+    name = "conservation"
+    verbose_name = "Care"
+
+    def ready(self) -> None:
+        from archive import extend
+        from conservation.housing.extension import HOUSING
+
+        extend.register(HOUSING)
