@@ -58,7 +58,7 @@ def _serve_size(request: HttpRequest, sha256: str, size: int) -> HttpResponseBas
         if not original.is_file():
             raise Http404
         actions.make_derived(original, sha256)
-    return serve_file(request, path, f"{sha256[:32]}-{RECIPE}-{size}", "image/webp" if path.suffix == ".webp" else "image/jpeg")
+    return serve_file(request, path, f"{sha256[:32]}-{RECIPE}-{size}", "image/jpeg")
 
 
 @require_safe
@@ -84,9 +84,7 @@ def add(request: HttpRequest, thing_id: str) -> HttpResponse:
             messages.warning(request, "No file was chosen.")
         if not refused:
             return redirect(thing)
-    return render(
-        request, "pictures/add.html", {"thing": thing, "refused": refused}, status=422 if refused else 200
-    )
+    return render(request, "pictures/add.html", {"thing": thing, "refused": refused}, status=422 if refused else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -101,9 +99,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
         actions.edit_picture(who, picture, form.cleaned_data)
         messages.success(request, "Saved.")
         return redirect(picture.thing)
-    return render(
-        request, "pictures/edit.html", {"picture": picture, "form": form}, status=422 if form.errors else 200
-    )
+    return render(request, "pictures/edit.html", {"picture": picture, "form": form}, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -1,0 +1,50 @@
+"""Asking for snapshots, restores, errands and reports."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+from archive.access.models import Account
+from archive.keeping import opening
+from archive.keeping.models import Errand
+from archive.keeping.queries import report_lines
+from archive.keeping.snapshots import BadSnapshot, Snapshot, check_database, take_snapshot
+
+
+def snapshot_now() -> Snapshot:
+    """Take a snapshot because the keeper asked."""
+    return take_snapshot("by-hand")
+
+
+def ask_restore(snapshot: Snapshot) -> None:
+    """Have a snapshot put back at a restart that is asked for at once; today's state is kept as a snapshot first.
+
+    Raises:
+        BadSnapshot: the snapshot is damaged.
+    """
+    troubles = check_database(snapshot.path)
+    if troubles:
+        raise BadSnapshot(f"{snapshot} cannot be used: {troubles[0]}")
+    take_snapshot("before-restore")
+    opening.ask_restore(snapshot.name)
+
+
+def send_errand(who: Account | None, kind: str, title: str, payload: dict[str, Any]) -> Errand:
+    """Put an errand in the queue."""
+    return Errand.objects.create(kind=kind, title=title, payload=payload, created_by=who)
+
+
+def ask_stop(errand: Errand) -> None:
+    """Ask an errand to stop at its next step."""
+    Errand.objects.filter(pk=errand.pk).exclude(state__in=Errand.OVER).update(stop_asked=True)
+
+
+def write_report() -> Path:
+    """Write the problem report into `exports` and return its path."""
+    path: Path = settings.DATA_FOLDER.exports / f"problem-report-{datetime.now(UTC):%Y%m%dT%H%M%S}.txt"
+    path.write_text("\n".join(report_lines()) + "\n", encoding="utf-8")
+    return path

@@ -1,0 +1,1 @@
+"""Errands: work in the background with progress and Stop."""

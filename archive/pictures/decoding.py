@@ -1,0 +1,168 @@
+"""Looking at an uploaded file: is it a picture that can be kept, and what does it say of itself (pure; Pillow).
+
+What a file is, is found by decoding it, never by its name. Limits hold before anything is decoded.
+"""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+# Scans of 120 megapixels and more are ordinary; a file that claims more than this is a trap or a mistake.
+PIXELS_AT_MOST = 250_000_000
+SIDE_AT_MOST = 60_000
+
+# Pillow's name of a format → media type and the words for it.
+FORMATS: dict[str, tuple[str, str]] = {
+    "JPEG": ("image/jpeg", "JPEG"),
+    "MPO": ("image/jpeg", "JPEG"),
+    "PNG": ("image/png", "PNG"),
+    "WEBP": ("image/webp", "WebP"),
+    "TIFF": ("image/tiff", "TIFF"),
+    "HEIF": ("image/heic", "HEIC"),
+    "GIF": ("image/gif", "GIF"),
+    "AVIF": ("image/avif", "AVIF"),
+}
+_EXIF_ORIENTATION, _EXIF_IFD, _TAKEN = 0x0112, 0x8769, 0x9003
+_HEADS: tuple[tuple[int, bytes, str], ...] = (
+    (0, b"%PDF", "a PDF"),
+    (0, b"PK\x03\x04", "a zip or office file"),
+    (4, b"ftyp", "a movie"),
+    (0, b"\x1aE\xdf\xa3", "a movie"),
+    (0, b"RIFF", "a movie or a sound"),
+    (0, b"ID3", "a sound"),
+    (0, b"OggS", "a sound or a movie"),
+    (0, b"MZ", "a program"),
+    (0, b"\x7fELF", "a program"),
+    (0, b"<svg", "a drawing in SVG, which can hold commands"),
+    (0, b"<?xml", "an XML file"),
+    (0, b"<", "a web page"),
+)
+
+
+class PictureRefused(ValueError):
+    """A file is not taken in; the message is a sentence for the keeper, the code one word for programs."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
+
+@dataclass(frozen=True)
+class Inspected:
+    """What a picture file says of itself. Width and height are as it is to be looked at, orientation applied."""
+
+    format: str
+    mime: str
+    width: int
+    height: int
+    orientation: int  # EXIF 1 to 8
+    taken: str  # the camera's date as ``2019-07-14 10:22``, or nothing; a suggestion, no more
+    frames: int
+
+
+def open_image(path: Path) -> Image.Image:
+    """Open a picture with every decoder that is allowed, without decoding it yet.
+
+    Raises:
+        PictureRefused: it is none of the kinds of picture that are taken in.
+    """
+    from PIL import Image, UnidentifiedImageError
+
+    _know_heif()
+    Image.MAX_IMAGE_PIXELS = None  # our own limit, in words, stands below
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            image = Image.open(path, formats=[each for each in FORMATS if each in Image.OPEN])
+    except UnidentifiedImageError:
+        raise PictureRefused("not-a-picture", _what_it_is(path)) from None
+    except (OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, TypeError) as error:
+        raise PictureRefused("broken", f"It is broken and cannot be opened ({type(error).__name__}).") from None
+    if image.width > SIDE_AT_MOST or image.height > SIDE_AT_MOST or image.width * image.height > PIXELS_AT_MOST:
+        size = f"{image.width} × {image.height}"
+        image.close()
+        raise PictureRefused(
+            "too-many-pixels",
+            f"It claims {size} pixels; up to {PIXELS_AT_MOST // 1_000_000} million are taken in. Scan it smaller.",
+        )
+    return image
+
+
+def _know_heif() -> None:
+    from PIL import Image
+
+    if "HEIF" not in Image.OPEN:
+        import pillow_heif
+
+        Image.init()
+        pillow_heif.register_heif_opener()
+
+
+def inspect(path: Path, *, name: str) -> Inspected:
+    """Look at a file and decode all of it once, so that a broken one is found now and not in ten years.
+
+    Raises:
+        PictureRefused: it is empty, no picture, broken, or too large.
+    """
+    if path.stat().st_size == 0:
+        raise PictureRefused("empty", "It is empty (0 bytes). Copy it again from the camera or card.")
+    with open_image(path) as image:
+        orientation = _orientation(image)
+        taken = _taken(image)
+        frames = int(getattr(image, "n_frames", 1))
+        width, height = image.size
+        found = image.format or ""
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                if found in ("JPEG", "MPO"):
+                    # Every byte is still read; only the last step, full-size pixels, is left out.
+                    image.draft("RGB", (width // 8, height // 8))
+                image.load()
+        except (OSError, ValueError, SyntaxError, EOFError, MemoryError, IndexError, TypeError) as error:
+            raise PictureRefused(
+                "broken", f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
+            ) from None
+    if found == "HEIF":
+        orientation = 1  # its decoder turns the picture already
+    if orientation in (5, 6, 7, 8):
+        width, height = height, width
+    return Inspected(found, FORMATS[found][0], width, height, orientation, taken, frames)
+
+
+def _orientation(image: Image.Image) -> int:
+    try:
+        value = image.getexif().get(_EXIF_ORIENTATION, 1)
+    except Exception:  # noqa: BLE001 - a camera's note may be spoilt in any way; the picture is still good
+        return 1
+    return value if value in range(1, 9) else 1
+
+
+def _taken(image: Image.Image) -> str:
+    try:
+        noted = str(image.getexif().get_ifd(_EXIF_IFD).get(_TAKEN, ""))
+    except Exception:  # noqa: BLE001 - as above
+        return ""
+    day, _, time = noted.strip("\0 ").partition(" ")
+    parts = day.split(":")
+    if len(parts) != 3 or not all(part.isdigit() for part in parts) or parts[0] == "0000":
+        return ""
+    return f"{'-'.join(parts)} {time[:5]}".strip()
+
+
+def _what_it_is(path: Path) -> str:
+    with path.open("rb") as file:
+        head = file.read(512)
+    looked = head.lstrip(b"\xef\xbb\xbf \r\n\t").lower()
+    for offset, sign, words in _HEADS:
+        if head[offset : offset + len(sign)] == sign or looked.startswith(sign.lower()) and offset == 0:
+            return f"It is {words}, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."
+    if b"\0" not in head:
+        return "It is text, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."
+    return "It is not a picture, or too broken to tell. JPEG, PNG, WebP, TIFF and HEIC are taken in."

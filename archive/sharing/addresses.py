@@ -1,0 +1,42 @@
+"""This computer's addresses on the home network (pure)."""
+
+from __future__ import annotations
+
+import ipaddress
+import socket
+
+
+def own_addresses() -> list[str]:
+    """Return this computer's addresses that others at home can reach, the likeliest first; nothing is sent."""
+    found: dict[str, None] = {}
+    for family, outside in ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1")):
+        # Connecting a datagram socket sends nothing; it only picks the interface (addresses for documentation, RFC 5737).
+        try:
+            with socket.socket(family, socket.SOCK_DGRAM) as probe:
+                probe.connect((outside, 9))
+                found[probe.getsockname()[0]] = None
+        except OSError:
+            continue
+    try:
+        for *_, address in socket.getaddrinfo(socket.gethostname(), None):
+            found[str(address[0])] = None
+    except OSError:
+        pass
+    return [each for each in found if _is_useful(each)]
+
+
+def _is_useful(address: str) -> bool:
+    try:
+        parsed = ipaddress.ip_address(address.partition("%")[0])
+    except ValueError:
+        return False
+    return not (parsed.is_loopback or parsed.is_link_local or parsed.is_unspecified)
+
+
+def network_of(addresses: list[str]) -> str:
+    """Return a short note of the network that sharing was turned on in: the first address's /24 or /64."""
+    for address in addresses:
+        parsed = ipaddress.ip_address(address)
+        prefix = 24 if parsed.version == 4 else 64
+        return str(ipaddress.ip_network(f"{address}/{prefix}", strict=False))
+    return ""
