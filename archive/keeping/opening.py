@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import secrets
 import threading
 from collections.abc import Callable
@@ -46,9 +45,9 @@ def prepare_folder() -> None:
         for name in SUBFOLDERS:
             (root / name).mkdir(mode=0o700, exist_ok=True)
         secret: Path = settings.DATA_FOLDER.secret
-        if not secret.exists():
-            with secret.open("x", opener=lambda path, flags: os.open(path, flags, 0o600)) as file:
-                file.write(secrets.token_urlsafe(50))
+        if not secret.exists() or not secret.read_text().strip():
+            secret.touch(mode=0o600)
+            secret.write_text(secrets.token_urlsafe(50))
     except OSError as error:
         raise CannotOpen(f"The folder {root} cannot be used: {error.strerror}.") from None
 

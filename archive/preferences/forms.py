@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import zoneinfo
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 
 from archive.preferences.models import Preferences
 
+if TYPE_CHECKING:
+    ModelForm = forms.ModelForm[Preferences]
+else:
+    ModelForm = forms.ModelForm
 
-class PreferencesForm(forms.ModelForm[Preferences]):
+
+class PreferencesForm(ModelForm):
     """Settings, the most wanted first."""
 
     class Meta:

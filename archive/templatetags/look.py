@@ -1,0 +1,51 @@
+"""Small drawn parts of pages: the tag that every thing carries, and drawings by code."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.template.loader import get_template
+from django.template.exceptions import TemplateDoesNotExist
+from django.utils.safestring import SafeString
+
+register = template.Library()
+
+_LINE, _LINES = 24, 2  # signs a title's line holds at size 16 in the tag
+
+
+@register.inclusion_tag("look/tag.svg.html")
+def tag(number: str, title: str) -> dict[str, Any]:
+    """Draw the tie-on tag of a thing: number and title, cut at a word."""
+    return {"number": number, "lines": title_lines(title), "title": title}
+
+
+def title_lines(title: str) -> list[str]:
+    """Break a title into at most two lines of a tag, cut at a word with an ellipsis."""
+    words, lines = title.split(), [""]
+    for word in words:
+        tried = f"{lines[-1]} {word}".strip()
+        if len(tried) <= _LINE:
+            lines[-1] = tried
+        elif len(lines) == _LINES or len(word) > _LINE and not lines[-1]:
+            lines[-1] = (f"{lines[-1]} {word}".strip())[: _LINE - 1].rpartition(" ")[0] or word[: _LINE - 1]
+            lines[-1] += " …"
+            break
+        else:
+            lines.append(word[:_LINE])
+    return [line for line in lines if line]
+
+
+@register.simple_tag
+def drawing(name: str) -> SafeString | str:
+    """Draw the small line picture of a code, such as ``form-four-flap``; nothing where there is none."""
+    try:
+        return get_template(f"look/drawings/{name}.svg.html").render({})
+    except TemplateDoesNotExist:
+        return ""
+
+
+@register.filter
+def in_keys(value: Any, container: Any) -> bool:
+    """Say whether a value is in a collection."""
+    return value in container
