@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from archive.extend import Flag
-from conservation.science.housing import Input, explain, flags, work_out
+from conservation.science.housing import Explanation, Input, explain, flags, work_out
+from conservation.science.sources import register
 from conservation.science.words import word
 
 STOP_LEVELS = ("leave-and-call", "isolate-first")
@@ -20,9 +21,25 @@ class Line:
     label: str
     words: str
     drawing: str
-    why: str
+    reason: str
     source: str
     status: str
+    style: str = ""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Best and hard limits of one measure, placed on a line of 300 units for drawing."""
+
+    label: str
+    unit: str
+    low: float
+    high: float
+    x_low: float
+    x_width: float
+    limits: str
+    mark: float | None = None
+    x_mark: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -31,24 +48,151 @@ class HousingAdvice:
 
     answer: dict[str, Any]
     lines: list[Line]
+    prepare: list[str]
+    meanwhile: list[str]
+    actions: list[str]
+    scales: list[Scale]
+    stop_words: str
+    hazard_words: str
+    call: list[str]
+    other_cautions: list[tuple[str, str]]
     blocked: bool  # a hazard of the first two levels comes before ordinary advice
+    leave: bool
 
 
 def problem_of(thing: Any) -> Input:
     """Return a thing as the `housing` sum reads it."""
-    states = list(thing.states) or ["sound"]
-    earliest, latest = thing.made_earliest or None, thing.made_latest or None
-    return Input(
-        kind=thing.kind_code,
-        states=states,
-        parts=list(thing.parts),
-        made={"earliest": earliest, "latest": latest} if earliest or latest else None,
-        base=thing.film_base or None,
-        width_mm=thing.width_mm,
-        height_mm=thing.height_mm,
-        depth_mm=thing.depth_mm,
-        weight_g=thing.weight_g,
-        count=thing.count,
-        use=thing.use,
-        strip_level=float(thing.strip_level) if thing.strip_level else None,
+    made = None
+    if thing.made_earliest or thing.made_latest:
+        made = {"earliest": thing.made_earliest or None, "latest": thing.made_latest or None}
+    return Input.model_validate(
+        {
+            "kind": thing.kind_code,
+            "states": list(thing.states),
+            "parts": list(thing.parts),
+            "made": made,
+            "base": thing.film_base or None,
+            "width_mm": thing.width_mm,
+            "height_mm": thing.height_mm,
+            "depth_mm": thing.depth_mm,
+            "weight_g": thing.weight_g,
+            "count": thing.count,
+            "use": thing.use,
+            "strip_level": _strip(thing.strip_level),
+        }
     )
+
+
+def _strip(level: str) -> int | float | None:
+    return {"": None, "0": 0, "1": 1, "1.5": 1.5, "2": 2, "3": 3}[level]
+
+
+def advise(thing: Any) -> HousingAdvice:
+    """Return the housing advice for a thing, in words."""
+    problem = problem_of(thing)
+    answer = work_out(problem)
+    reasons = explain(problem)
+    stop = answer["stop"]
+    level = stop["level"] if stop else ""
+    return HousingAdvice(
+        answer=answer,
+        lines=_lines(answer, reasons) if level != "leave-and-call" else [],
+        prepare=[word("prepare", code) for code in answer["prepare"]],
+        meanwhile=[word("meanwhile", code) for code in answer["meanwhile"]],
+        actions=[word("actions", code) for code in answer["actions"]],
+        scales=_scales(answer["climate"]),
+        stop_words=word("level", level) if stop else "",
+        hazard_words=word("hazard", stop["hazard"]) if stop else "",
+        call=[word("call", code) for code in stop["call"]] if stop else [],
+        other_cautions=[
+            (word("hazard", each["code"]), each["say"])
+            for each in answer["cautions"]
+            if not stop or each["code"] != stop["hazard"]
+        ],
+        blocked=level in STOP_LEVELS,
+        leave=level == "leave-and-call",
+    )
+
+
+def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]:
+    why = {(each.field, each.code): each for each in reasons}
+    lines = [
+        _line(why, "enclosures", each["form"], "Put it in" if i == 0 else "or in", _enclosure_words(each), f"form-{each['form']}")
+        for i, each in enumerate(answer["enclosures"])
+    ]
+    position = word("position", answer["position"])
+    if answer["support"] != "none":
+        position += f"; {word('support', answer['support'])}"
+    if answer["interleaf"] != "none":
+        position += f"; {word('interleaf', answer['interleaf'])}"
+    if answer["max_stack"]:
+        position += "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} in a pile"
+    lines.append(_line(why, "position", answer["position"], "Lay it", position, f"position-{answer['position']}"))
+    lines.append(_line(why, "fill", answer["fill"], "Fill", word("fill", answer["fill"]), f"fill-{answer['fill']}"))
+    if answer["gloves"]:
+        people = " Two people lift it." if answer["people"] == 2 else ""
+        hands = " or ".join(word("gloves", code) for code in answer["gloves"][:2])
+        lines.append(
+            _line(why, "gloves", answer["gloves"][0], "Hold it with", f"{hands}.{people}", f"gloves-{answer['gloves'][0]}")
+        )
+    if answer["never"]:
+        never = ", ".join(word("never", code) for code in answer["never"])
+        lines.append(_line(why, "never", answer["never"][0], "Never", never, "never", "never"))
+    return lines
+
+
+def _enclosure_words(enclosure: dict[str, Any]) -> str:
+    form, material = word("form", enclosure["form"]), word("material", enclosure["material"])
+    words = f"{form} of {material}" if material else form
+    buffering = word("buffering", enclosure["buffering"])
+    if buffering:
+        words += f", {buffering}"
+    if enclosure["inner_mm"]:
+        words += f"; inside {' × '.join(f'{side:.0f}' for side in enclosure['inner_mm'])} mm"
+    return words
+
+
+def _line(
+    why: Mapping[tuple[str, str], Explanation], field: str, code: str, label: str, words: str, drawing: str, style: str = ""
+) -> Line:
+    found = why.get((field, code))
+    if found is None:
+        return Line(label, words, drawing, "Follows from the rest of the advice.", "Kistbook", "our default", style)
+    source = register()[found.citation.key]
+    year = f", {source.year}" if source.year else ""
+    named = f"{source.author}, {source.title}{year}; {found.citation.locator}"
+    return Line(label, words, drawing, found.reason, named, found.citation.status, style)
+
+
+_RANGES = {"temperature": ("Temperature", "°C", -20.0, 40.0), "rh": ("Humidity", "%", 0.0, 100.0)}
+
+
+def _scales(climate: dict[str, Any]) -> list[Scale]:
+    scales = []
+    for name, (label, unit, start, end) in _RANGES.items():
+        suffix = "c" if name == "temperature" else "pct"
+        best = climate[f"{name}_best_{suffix}"]
+        if best is None:
+            continue
+        low, high = climate[f"{name}_min_{suffix}"], climate[f"{name}_max_{suffix}"]
+        x_low = (best[0] - start) / (end - start) * 300
+        limits = " and ".join(
+            part
+            for part in (f"not below {low:g} {unit}" if low is not None else "", f"not above {high:g} {unit}" if high is not None else "")
+            if part
+        )
+        scales.append(
+            Scale(label, unit, best[0], best[1], round(x_low, 1), round((best[1] - best[0]) / (end - start) * 300, 1), limits)
+        )
+    return scales
+
+
+def flags_of(rows: Iterable[tuple[int, str, list[str], list[str], str, str, float | None]]) -> dict[int, list[Flag]]:
+    """Return the hazard marks of many things: rows of id, kind, states, parts, earliest day, film base and weight (g)."""
+    found: dict[int, list[Flag]] = {}
+    for thing_id, kind_code, states, parts, earliest, base, weight in rows:
+        level, hazards = flags(kind_code, tuple(states), tuple(parts), earliest or None, base or None, weight)
+        if level is not None:
+            names = ", ".join(word("hazard", code) for code in hazards)
+            found[thing_id] = [Flag("stop" if level in STOP_LEVELS else "care", names)]
+    return found

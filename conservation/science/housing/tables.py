@@ -1,0 +1,149 @@
+"""The rule tables of housing, read once from ``data/``."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from conservation.science.sources import DATA, Citation
+
+FORMS_OF_PLASTIC = ("sleeve", "bag", "polyester-jacket")
+PLASTICS = ("polyester", "polypropylene", "polyethylene")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One class of things: how it is housed. Sizes in mm, stacks in pieces."""
+
+    code: str
+    enclosures: tuple[tuple[str, str], ...]  # form and material, best first
+    buffering: str
+    interleaf: str
+    support: str
+    position: str
+    fill: str
+    max_stack: int | None
+    max_pile_mm: int | None
+    never: tuple[str, ...]
+    gloves: tuple[str, ...]
+    meanwhile: tuple[str, ...]
+    loose: bool
+    source: str
+    cited: dict[str, Citation]
+
+    def citation(self, cell: str) -> Citation:
+        """Return where a cell comes from; what no source is named for is our default."""
+        return self.cited.get(cell, Citation("kistbook", f"housing row {self.code}, {cell}", "our default"))
+
+
+@dataclass(frozen=True)
+class Care:
+    """The care columns of one kind."""
+
+    housing: str
+    climate: str
+    nearest: bool
+
+
+@dataclass(frozen=True)
+class Hazard:
+    """A hazard: the caution, and whom to call."""
+
+    code: str
+    say: str
+    call: tuple[str, ...]
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Whether furniture, a place or an enclosure suits."""
+
+    verdict: str
+    why: str
+    instead: str
+    citation: Citation
+
+
+def _table(name: str) -> dict[str, Any]:
+    with (DATA / f"{name}.toml").open("rb") as file:
+        return tomllib.load(file)
+
+
+def _cite(row: dict[str, Any]) -> Citation:
+    return Citation(row["source"], row["locator"], row["status"])
+
+
+@cache
+def rows() -> dict[str, Row]:
+    """Return all housing rows by code."""
+    found = {}
+    for code, row in _table("housing_rows").items():
+        pairs = [tuple(each.split("/")) for each in row["enclosures"]]
+        found[code] = Row(
+            code=code,
+            enclosures=tuple((form, material) for form, material in pairs),
+            buffering=row["buffering"],
+            interleaf=row["interleaf"],
+            support=row["support"],
+            position=row["position"],
+            fill=row["fill"],
+            max_stack=row.get("max_stack"),
+            max_pile_mm=row.get("max_pile_mm"),
+            never=tuple(row["never"]),
+            gloves=tuple(row["gloves"]),
+            meanwhile=tuple(row["meanwhile"]),
+            loose=row["loose"],
+            source=row["source"],
+            cited={cell: _cite(each) for cell, each in row.get("cited", {}).items()},
+        )
+    return found
+
+
+@cache
+def care() -> dict[str, Care]:
+    """Return the care columns by kind."""
+    return {code: Care(row["housing"], row["climate"], row["nearest"]) for code, row in _table("care").items()}
+
+
+@cache
+def _hazard_file() -> dict[str, Any]:
+    return _table("hazards")
+
+
+@cache
+def hazards() -> dict[str, Hazard]:
+    """Return all hazards by code."""
+    return {
+        code: Hazard(code, row["say"], tuple(row["call"]), _cite(row))
+        for code, row in _hazard_file()["hazard"].items()
+    }
+
+
+def hazards_of_kind(kind: str) -> list[tuple[str, str]]:
+    """Return the hazards that a kind brings, each with its level."""
+    return [(code, level) for code, level in _hazard_file()["kind"].get(kind, [])]
+
+
+def hazards_of_state(state: str) -> list[tuple[str, str]]:
+    """Return the hazards that a state brings, each with its level."""
+    return [(code, level) for code, level in _hazard_file()["state"].get(state, [])]
+
+
+@cache
+def verdicts() -> dict[str, dict[str, Verdict]]:
+    """Return the verdicts on furniture, location and enclosure."""
+    return {
+        which: {
+            code: Verdict(row["verdict"], row["why"], row.get("instead", ""), _cite(row)) for code, row in table.items()
+        }
+        for which, table in _table("verdicts").items()
+    }
+
+
+@cache
+def disagreements() -> list[dict[str, Any]]:
+    """Return where sources disagree, with what brings each topic up."""
+    return list(_table("disagreements").values())
