@@ -1,46 +1,29 @@
-"""The words shown to people for every code, from ``data/words/en.toml``: the one seam for a translation."""
+"""Words shown to people, by list and code: the one seam for another language."""
 
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 
 from conservation.science.sources import DATA
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
-    """What people read for a code: a short name, and one sentence."""
-
-    name: str
-    line: str
-
-
 @cache
-def words(language: str = "en") -> dict[str, dict[str, Word]]:
-    """Return all words by group and code, in the order of the file.
-
-    Raises:
-        FileNotFoundError: there are no words in that language.
-    """
+def words(language: str = "en") -> dict[str, dict[str, str]]:
+    """Return all words of a language: list → code → words."""
     with (DATA / "words" / f"{language}.toml").open("rb") as file:
-        groups = tomllib.load(file)
-    return {
-        group: {code: Word(row["name"], row["line"]) for code, row in rows.items()} for group, rows in groups.items()
-    }
+        return tomllib.load(file)
 
 
-def word(group: str, code: str, language: str = "en") -> Word:
-    """Return the words for one code.
-
-    Parameters
-    ----------
-    group : name of a closed list, such as ``form``, ``never``, ``actions`` or ``hazard``
-    code : a code of that list
-    language : the language's file name in ``data/words``
+def word(which: str, code: str) -> str:
+    """Return the words of one code.
 
     Raises:
-        KeyError: there is no such group or code.
+        KeyError: there is no such list or code.
     """
-    return words(language)[group][code]
+    return words()[which][code]
+
+
+def codes(which: str) -> tuple[str, ...]:
+    """Return the codes of a closed list, in its order."""
+    return tuple(words()[which])
