@@ -107,7 +107,8 @@ def find_layout(lines: Sequence[str], chosen: Mapping[int, Role] | None = None) 
             "Export the file with semicolons, or with decimal points."
         )
     head, first_row = _head(lines[:first_row], delimiter, len(rows[0][1]))
-    return _layout(delimiter, head, first_row, [cells for _, cells in rows[:_DATA_ROWS_LOOKED_AT]], chosen or {})
+    layout = _layout(delimiter, head, first_row, [cells for _, cells in rows[:_DATA_ROWS_LOOKED_AT]], chosen or {})
+    return _with_preamble(layout, lines[: rows[0][0]])
 
 
 def layout_of_head(cells: list[str], before: Layout) -> Layout | None:
@@ -154,6 +155,19 @@ def _rows_with_time(lines: Sequence[str], delimiter: str) -> list[tuple[int, lis
         return []
     width = Counter(len(cells) for _, cells in found).most_common(1)[0][0]
     return [(number, cells) for number, cells in found if len(cells) == width]
+
+
+def _with_preamble(layout: Layout, before: Sequence[str]) -> Layout:
+    """Add what lines above the head say of the unit ("Unit: °F") and of the clock ("Time zone: UTC+01:00")."""
+    units = {unit for line in before if (unit := unit_of(line.rstrip("\r\n ;,\t")))}
+    if len(units) == 1 and not any(column.unit for column in layout.columns):
+        (unit,) = units
+        columns = tuple(replace(c, unit=unit) if c.role == "temperature" else c for c in layout.columns)
+        layout = replace(layout, columns=columns)
+    zones = [offset for line in before if "zon" in line.lower() and (offset := utc_offset_s(line)) is not None]
+    if zones and layout.offset_s is None:
+        layout = replace(layout, offset_s=zones[-1])
+    return layout
 
 
 def _commas_twice(before: Sequence[str], rows: list[list[str]]) -> bool:

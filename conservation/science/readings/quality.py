@@ -73,22 +73,26 @@ def understand(columns: Columns, chosen: Unit | None) -> Understood:
     temperature, shrink = _scaled_temperature(columns.temperature, notes)
     dew = None if columns.dew is None else columns.dew / shrink
     unit = columns.unit.copy()
-    open_rows = unit == UNKNOWN
     questions: list[Question] = []
-    supposed: Unit | None = chosen
-    if open_rows.any() and chosen is None:
+    said = {int(code) for code in np.unique(unit)}
+    if chosen is not None and len(said) == 1:
+        unit[:] = UNIT_CODE[chosen]  # the keeper knows better than a wrong head
+    open_rows = unit == UNKNOWN
+    if chosen is None and open_rows.any():
         supposed, question = _guess_unit(temperature[open_rows], humidity[open_rows], _part(dew, open_rows), notes)
+        unit[open_rows] = UNIT_CODE[supposed or "C"]
         if question:
             questions.append(question)
-    unit[open_rows] = UNIT_CODE[supposed or "C"]
-    celsius = np.where(unit == FAHRENHEIT, to_celsius(temperature), temperature)
-    if chosen is None and not open_rows.any():
+    elif chosen is None:
         _doubt_head(temperature, humidity, dew, unit, notes, questions)
+    else:
+        unit[open_rows] = UNIT_CODE[chosen]
+    celsius = np.where(unit == FAHRENHEIT, to_celsius(temperature), temperature)
     codes = {int(code) for code in np.unique(unit)}
     if codes == {CELSIUS, FAHRENHEIT}:
         notes.append("The file holds °C and °F; each row was read in the unit it names.")
-    said: Unit | None = "F" if codes == {FAHRENHEIT} else "C" if codes == {CELSIUS} else None
-    return Understood(celsius, humidity, said, questions, notes)
+    settled: Unit | None = "F" if codes == {FAHRENHEIT} else "C" if codes == {CELSIUS} else None
+    return Understood(celsius, humidity, settled, questions, notes)
 
 
 def _part(values: Array | None, which: Mask) -> Array | None:
@@ -138,8 +142,7 @@ def _guess_unit(
         notes.append("No unit is named; the temperatures were read as °C.")
         return "C", None
     if _leaps_in_unit(plausible):
-        text = "Temperatures leap between two levels as if °C and °F were mixed. Part the file, or name the unit."
-        return None, Question("unit", text, "unit", ("C", "F"), None)
+        return None, _mixed_units()
     if np.mean(plausible > HIGHEST_C) >= 0.01:
         notes.append(f"No unit is named; temperatures above {HIGHEST_C:g} can only be °F.")
         return "F", None
@@ -149,6 +152,11 @@ def _guess_unit(
         f"Is that {middle:.0f} °C, or {middle:.0f} °F ({to_celsius(middle):.0f} °C)?"
     )
     return None, Question("unit", text, "unit", ("C", "F"), "F")
+
+
+def _mixed_units() -> Question:
+    text = "Temperatures leap between two levels as if °C and °F were mixed. Part the file, or name the unit."
+    return Question("unit", text, "unit", ("C", "F"), None)
 
 
 def _leaps_in_unit(plausible: Array) -> bool:
@@ -196,8 +204,10 @@ def _doubt_head(
     by_dew = unit_by_dew_point(temperature, humidity, dew)
     if by_dew and codes == {UNIT_CODE["F" if by_dew == "C" else "C"]}:
         notes.append(f"The head and the dew points disagree: the dew points fit °{by_dew}.")
-    known = temperature[np.isfinite(temperature) & (temperature <= _HOTTEST_F)]
-    if codes == {CELSIUS} and len(known) and np.median(known) > _FAHRENHEIT_GUESS and by_dew != "C":
+    known = temperature[np.isfinite(temperature) & (temperature > -60) & (temperature <= _HOTTEST_F)]
+    if len(codes) == 1 and _leaps_in_unit(known):
+        questions.append(_mixed_units())
+    elif codes == {CELSIUS} and len(known) and np.median(known) > _FAHRENHEIT_GUESS and by_dew != "C":
         text = f"The file says °C, but temperatures of about {np.median(known):.0f} look like °F. Which is it?"
         questions.append(Question("unit", text, "unit", ("C", "F"), "F", blocking=False))
 

@@ -98,8 +98,8 @@ def column_of(head: str) -> Column:
     tokens = _tokens(head)
     unit = unit_of(head)
     role, used = _role(tokens)
-    if role == "other" and not used and len(tokens) <= 2:
-        # A bare unit is a head too.
+    if role == "other" and not used:
+        # A unit says enough: "Ch1 (°C)".
         if unit:
             role = "temperature"
         elif "%" in tokens or tokens[:1] == ["h"]:

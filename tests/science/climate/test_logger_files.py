@@ -83,7 +83,8 @@ def test_4_quoted_cells_with_units_in_latin_1(file: Any) -> None:
 
 
 def test_5_utf_16_with_a_named_delimiter_and_thousands_dots_in_the_counter(file: Any) -> None:
-    text = "sep=;\nNr;Zeitpunkt;Temperatur °C;Luftfeuchte %\n1.204;03.02.2026 14:00;19,4;52,1\n1.205;03.02.2026 14:10;19,5;52,0\n"
+    head = "sep=;\nNr;Zeitpunkt;Temperatur °C;Luftfeuchte %\n"
+    text = head + "1.204;03.02.2026 14:00;19,4;52,1\n1.205;03.02.2026 14:10;19,5;52,0\n"
     for encoding in ("utf-16", "utf-16-le", "utf-16-be", "utf-8-sig"):
         assert rows_of(file(text.encode(encoding))) == [(FEBRUARY, 19.4, 52.1), (FEBRUARY + 600, 19.5, 52.0)]
 
@@ -121,7 +122,7 @@ def test_7_a_little_over_full_counts_as_full_and_is_said(file: Any) -> None:
 
 
 def test_7_full_humidity_for_days_is_kept_and_doubted(file: Any) -> None:
-    start = datetime(2026, 2, 3)
+    start = datetime.fromisoformat("2026-02-03")
     rows = "".join(f"{start + timedelta(hours=hour)},15.0,100.0\n" for hour in range(80))
     read = file("time,temp C,rh\n" + rows)
     assert read.rows_used == 80
@@ -155,7 +156,7 @@ def test_8_the_autumn_hour_that_comes_twice_keeps_both(file: Any) -> None:
 
 
 def test_8_hourly_readings_that_did_not_change_are_still_two(file: Any) -> None:
-    text = "time,temp C,rh\n2026-10-25 01:00,18,50\n2026-10-25 02:00,18,50\n2026-10-25 02:00,18,50\n2026-10-25 03:00,18,50\n"
+    text = "time,temp C,rh\n" + "".join(f"2026-10-25 {hour}:00,18,50\n" for hour in ("01", "02", "02", "03"))
     times = [row[0] for row in rows_of(file(text, tz="Europe/Berlin"))]
     assert np.diff(times).tolist() == [3600, 3600, 3600]
 
@@ -188,14 +189,13 @@ def test_8_offsets_in_the_times_and_in_the_head(file: Any) -> None:
 
 def test_9_two_sensors_repeated_heads_and_a_clock_that_fell_back(file: Any) -> None:
     head = "Time,T1,RH1,DP1,T2,RH2,DP2\n"
-    start = datetime(2026, 2, 3)
+    start = datetime.fromisoformat("2026-02-03")
     body = [
         f"{start + timedelta(minutes=10 * step)},{20 + step % 7 / 10:.1f},50,9.3,{10 + step % 5 / 10:.1f},60,2.6\n"
         for step in range(2500)
     ]
-    body[1800:] = [
-        f"{datetime(2000, 1, 1) + timedelta(minutes=10 * step)},20.0,50,9.3,10.0,60,2.6\n" for step in range(700)
-    ]
+    unset = datetime.fromisoformat("2000-01-01")
+    body[1800:] = [f"{unset + timedelta(minutes=10 * step)},20.0,50,9.3,10.0,60,2.6\n" for step in range(700)]
     lines = [head]
     for step, row in enumerate(body):
         lines += [head] if step and step % 1000 == 0 else []
@@ -215,12 +215,13 @@ def test_9_a_head_that_changes_the_unit_half_way(file: Any) -> None:
 
 
 def test_10_epoch_seconds_tenths_and_shares(file: Any) -> None:
-    text = f"ts,t,rh\n{FEBRUARY},194,0.521\n{FEBRUARY + 600},195,0.519\n{FEBRUARY + 1200},196,0.52\nMax;Min;Avg\n19.6;19.4;19.5\n"
+    rows = f"{FEBRUARY},194,0.521\n{FEBRUARY + 600},195,0.519\n{FEBRUARY + 1200},196,0.52\n"
+    text = "ts,t,rh\n" + rows + "Max;Min;Avg\n19.6;19.4;19.5\n"
     read = file(text)
     assert read.aware
     assert rows_of(read) == [(FEBRUARY, 19.4, 52.1), (FEBRUARY + 600, 19.5, 51.9), (FEBRUARY + 1200, 19.6, 52.0)]
     assert [row.line for row in read.refused] == [5, 6]
-    thousandths = text.replace(str(FEBRUARY)[:7], str(FEBRUARY)[:7]).replace(",19", "000,19")
+    thousandths = text.replace(",19", "000,19")
     assert rows_of(file(thousandths)) == rows_of(read)
 
 
@@ -332,6 +333,37 @@ def test_mixed_units_are_asked_for(file: Any) -> None:
     assert "mixed" in asked.questions[0].text
 
 
+def test_a_head_may_be_wrong_about_the_unit(file: Any) -> None:
+    doubted = file("time,temp °C,rh\n" + FAHRENHEIT_DAY)
+    assert doubted.rows_used == 24
+    assert [(question.choice, question.blocking) for question in doubted.questions] == [("unit", False)]
+    corrected = file("time,temp °C,rh\n" + FAHRENHEIT_DAY, unit="F")
+    assert corrected.series[0].temperature_c[0] == pytest.approx(20)
+    celsius = "".join(f"2026-02-02 {hour:02}:00,{20 + hour / 20},5{hour % 10}\n" for hour in range(24))
+    assert file("time,temp °C,rh\n" + celsius + FAHRENHEIT_DAY).blocked
+
+
+def test_the_lines_above_the_head_may_name_the_unit_and_the_zone(file: Any) -> None:
+    text = "Logger 7\nUnit: °F\nTime zone: UTC-05:00\n\ntime,temp,rh\n"
+    read = file(text + FAHRENHEIT_DAY)
+    assert read.series[0].temperature_c[0] == pytest.approx(20)
+    assert read.series[0].times_s[0] == epoch("2026-02-03T05:00")
+
+
+def test_a_row_of_units_below_the_heads(file: Any) -> None:
+    read = file("Time;Ch1;Ch2\n;°C;%\n2026-02-03 14:00;ERR;ERR\n2026-02-03 15:00;19,4;52\n")
+    assert rows_of(read) == [(FEBRUARY + 3600, 19.4, 52.0)]
+    assert [row.line for row in read.refused] == [3]
+
+
+def test_columns_of_other_things_are_not_taken_for_air(file: Any) -> None:
+    for head in ("time,CO2,lux", "time,battery %,pressure"):
+        with pytest.raises(NotReadings, match="temperature and humidity"):
+            file(head + "\n2026-02-03 14:00,480,50\n2026-02-03 15:00,470,51\n")
+    head = "time,abs. humidity g/m3,min temp,temp °C,max temp,VPD,rel. humidity %"
+    assert rows_of(file(head + "\n2026-02-03 14:00,8.6,18,20,22,1.1,50\n")) == [(FEBRUARY, 20.0, 50.0)]
+
+
 def test_a_dew_point_column_settles_the_unit(file: Any) -> None:
     # 70 °F and 50 % have their dew point at 50.5 °F; 70 °C would have it at 54.9 °C.
     read = file("time,temp,rh,dew point\n2026-02-03 14:00,70,50,50.5\n2026-02-03 15:00,72,50,52.3\n")
@@ -346,7 +378,8 @@ def test_several_sensors_by_name(file: Any) -> None:
     read = file(text)
     assert [(series.sensor, len(series)) for series in read.series] == [("hall", 1), ("loft", 2)]
     wide = file(
-        "Time,Loft temp (°C),Loft RH (%),Hall temp (°C),Hall RH (%)\n2026-02-03 14:00,19,50,20,45\n2026-02-03 15:00,19,50,,\n"
+        "Time,Loft temp (°C),Loft RH (%),Hall temp (°C),Hall RH (%)\n"
+        "2026-02-03 14:00,19,50,20,45\n2026-02-03 15:00,19,50,,\n"
     )
     assert [(series.sensor, len(series)) for series in wide.series] == [("hall", 1), ("loft", 2)]
     assert wide.refused == []
@@ -408,7 +441,7 @@ def test_the_topic_reports_such_a_file_without_failing(tmp_path: Path) -> None:
 
 def test_stopping_and_progress(tmp_path: Path) -> None:
     path = tmp_path / "long.csv"
-    start = datetime(2026, 1, 1)
+    start = datetime.fromisoformat("2026-01-01")
     rows = (f"{start + timedelta(minutes=minute)},20,50\n" for minute in range(20000))
     path.write_text("time,temp,rh\n" + "".join(rows))
     shares: list[float] = []
