@@ -1,0 +1,90 @@
+"""The demo household, built when its folder is empty: invented things with pictures drawn in code."""
+
+from __future__ import annotations
+
+import io
+import tomllib
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+
+_QUALITY = 88
+_BUILT = "built"
+
+
+def build_if_missing(say: Callable[[str], None]) -> None:
+    """Build the demo in an empty archive; one that is there stays as it is."""
+    settings.DATA_FOLDER.demo_marker.touch()
+    if settings.DATA_FOLDER.demo_marker.read_text() == _BUILT:
+        return
+    with (settings.BASE_DIR / "fixtures" / "demo.toml").open("rb") as file:
+        household = tomllib.load(file)
+    say(f"Building the demo household “{household['home_name']}” …")
+    build(household, say)
+    settings.DATA_FOLDER.demo_marker.write_text(_BUILT)
+
+
+def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
+    """Record a household: its accounts, settings and things. What an interrupted build left is gone on from."""
+    from archive.preferences.actions import begin_with
+    from archive.things.actions import add_thing
+    from archive.things.models import Thing
+
+    keeper = _account(household["keeper"], "keeper")
+    for relative in household["relatives"]:
+        _account(relative, "relative")
+    kept = begin_with({"home_name": household["home_name"], "visitors_allowed": True})
+    rows = household["thing"]
+    for position, row in enumerate(rows, 1):
+        if Thing.objects.filter(title=row["title"]).exists():
+            continue
+        pictures = [_picture(name, position, row["title"]) for name in row.get("picture", [])]
+        add_thing(keeper, _values(row), pictures, kept)
+        if position % 6 == 0 or position == len(rows):
+            say(f"  {position} of {len(rows)} things")
+
+
+def _account(row: dict[str, str], role: str) -> Any:
+    import secrets
+
+    from archive.access.actions import make_account
+    from archive.access.models import Account
+
+    found = Account.objects.filter(username=row["username"]).first()
+    return found or make_account(**row, password=secrets.token_urlsafe(20), role=role)
+
+
+def _values(row: dict[str, Any]) -> dict[str, Any]:
+    width, height, depth = (float(side) for side in row["size"]) if "size" in row else (None, None, None)
+    return {
+        "title": row["title"],
+        "kind_code": row["kind"],
+        "states": row.get("states", []),
+        "parts": row.get("parts", []),
+        "made_text": row.get("made", ""),
+        "width_mm": width,
+        "height_mm": height,
+        "depth_mm": depth,
+        "weight_g": row.get("weight"),
+        "count": row.get("count", 1),
+        "use": row.get("use", "rare"),
+        "strip_level": row.get("strip_level", ""),
+        "note": row.get("note", ""),
+        "access": row.get("access", "relatives"),
+    }
+
+
+def _picture(name: str, seed: int, title: str) -> Any:
+    """Draw a picture and take it in as if it had been uploaded."""
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from archive.demo.drawings import draw
+    from archive.pictures.actions import take_in
+
+    file = io.BytesIO()
+    draw(name, seed).save(file, format="JPEG", quality=_QUALITY)
+    taken, refused = take_in([SimpleUploadedFile(f"{name}.jpg", file.getvalue(), content_type="image/jpeg")])
+    if refused:
+        raise RuntimeError(f"the drawn picture of {title} was refused: {refused[0].why}")
+    return taken[0]

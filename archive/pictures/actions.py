@@ -80,7 +80,7 @@ def _take_in_one(file: UploadedFile, name: str) -> TakenIn:
     except BaseException:
         received.discard()
         raise
-    media_store.publish(received, seen.mime)
+    media_store.publish(received)
     return TakenIn(received.sha256, name[:255], seen.mime, seen.width, seen.height, seen.taken or "", print_of_it)
 
 

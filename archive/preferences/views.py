@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -33,4 +34,6 @@ def edit(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def sample(request: HttpRequest) -> HttpResponse:
-    return render(request, "look/sample.html", {"form": PreferencesForm(instance=preferences())})
+    folder = settings.BASE_DIR / "templates" / "look" / "drawings"
+    drawings = sorted(path.name.removesuffix(".svg.html") for path in folder.glob("*.svg.html"))
+    return render(request, "look/sample.html", {"form": PreferencesForm(instance=preferences()), "drawings": drawings})
