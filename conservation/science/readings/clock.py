@@ -82,6 +82,7 @@ class Utc:
     second_pass: int  # rows in an hour that the clock went through a second time
     first_pass: int  # rows in such an hour that were taken as its first time
     never_was: int  # rows in an hour that the clock left out
+    all_winter: bool = False  # the clock does not follow summer time: winter time was taken throughout
 
 
 def to_utc(local_s: Times, values: NDArray[np.float64], zone: ZoneInfo) -> Utc:
@@ -100,7 +101,8 @@ def to_utc(local_s: Times, values: NDArray[np.float64], zone: ZoneInfo) -> Utc:
     Notes
     -----
     In the autumn hour that comes twice the order of the file decides: once it steps back, or repeats a time, the
-    second pass has begun. Only days on which the zone's offset changes are looked at row by row.
+    second pass has begun. Only days on which the zone's offset changes are looked at row by row. A clock that shows
+    the hour left out in spring, and runs on evenly only when summer time is left alone, does not follow it.
     """
     if not len(local_s):
         return Utc(local_s, 0, 0, 0)
@@ -130,7 +132,14 @@ def to_utc(local_s: Times, values: NDArray[np.float64], zone: ZoneInfo) -> Utc:
         fold, before = 0, None
         never += early < late  # the hour that was left out
         utc[place] = seconds - early
+    winter = local - min(int(begin.min()), int(end.min()))
+    if never and not second and _steps_back(winter) < _steps_back(utc):
+        return Utc(winter[order], 0, 0, never, all_winter=True)
     return Utc(utc[order], second, first, never)
+
+
+def _steps_back(times: Times) -> int:
+    return int((np.diff(times) <= 0).sum())
 
 
 def _offset_s(moment: datetime, zone: ZoneInfo) -> int:

@@ -181,7 +181,12 @@ def utc_of(
         )
     elif utc.first_pass:
         result.note(f"{utc.first_pass} readings in an autumn hour that came twice were taken as its first time.")
-    if utc.never_was:
+    if utc.all_winter:
+        result.note(
+            "This clock shows the spring hour that others leave out, so it does not follow summer time; "
+            "its times were read as winter time throughout."
+        )
+    elif utc.never_was:
         result.note(
             f"{utc.never_was} readings lie in a spring hour that clocks left out; "
             "perhaps this logger does not follow summer time."

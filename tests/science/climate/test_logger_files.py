@@ -177,6 +177,18 @@ def test_8_the_spring_hour_that_never_was(file: Any) -> None:
     assert any("left out" in note for note in stubborn.notes)
 
 
+@pytest.mark.parametrize("minutes", [10, 60])
+def test_8_a_logger_that_stays_on_winter_time(file: Any, minutes: int) -> None:
+    start = datetime.fromisoformat("2026-03-01")
+    stamps = [start + timedelta(minutes=minutes * step) for step in range(250 * 24 * 60 // minutes)]
+    read = file(
+        "time,temp C,rh\n" + "".join(f"{stamp},18,5{stamp.hour % 10}\n" for stamp in stamps), tz="Europe/Berlin"
+    )
+    assert read.refused == []
+    assert read.series[0].times_s.tolist() == [epoch(stamp.isoformat()) - 3600 for stamp in stamps]
+    assert any("winter time" in note for note in read.notes)
+
+
 def test_8_offsets_in_the_times_and_in_the_head(file: Any) -> None:
     for text in (
         "time,temp C,rh\n2026-02-03T14:00:00+01:00,19,50\n2026-02-03T13:30:00Z,19,51\n",
