@@ -1,12 +1,14 @@
 #!/usr/bin/env python3
 """Kistbook's command line. The Python version is checked before anything else is imported."""
 
+from __future__ import annotations
+
 import sys
 
 if sys.version_info < (3, 11):  # noqa: UP036 - an older Python must get a sentence, not a traceback
     sys.exit(
-        "Kistbook needs Python 3.11 or newer; this is Python %d.%d. "
-        "Install a newer Python and start again with it." % sys.version_info[:2]
+        "Kistbook needs Python 3.11 or newer; this is Python {}.{}. "
+        "Install a newer Python and start again with it.".format(*sys.version_info[:2])
     )
 
 

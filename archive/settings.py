@@ -100,6 +100,8 @@ DATABASES = {
         "NAME": DATA_FOLDER.database,
         "OPTIONS": settings_options(),
         "CONN_MAX_AGE": None,
+        # Tests run on a file, as archives do: locks and journals of a database in memory are others.
+        "TEST": {"NAME": str(DATA_FOLDER.root / "test.sqlite3")},
     }
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

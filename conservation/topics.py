@@ -36,7 +36,7 @@ def topic(name: str) -> Topic:
     """
     if name not in TOPICS:
         raise InputError("TOPIC", name, f"one of {', '.join(TOPICS)} is accepted")
-    return import_module(TOPICS[name])  # type: ignore[return-value]
+    return import_module(TOPICS[name])
 
 
 def answer(name: str, text: str) -> dict[str, Any]:

@@ -84,12 +84,7 @@ def open_invitation(secret: str) -> Invitation:
         InvitationOver: there is none that can still be used.
     """
     invitation = Invitation.objects.filter(digest=_digest(secret)).first()
-    if (
-        invitation is None
-        or invitation.used_at
-        or invitation.withdrawn_at
-        or invitation.expires_at < timezone.now()
-    ):
+    if invitation is None or invitation.used_at or invitation.withdrawn_at or invitation.expires_at < timezone.now():
         raise InvitationOver
     return invitation
 

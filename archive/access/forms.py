@@ -9,7 +9,8 @@ from archive.access.models import Account, Role
 
 class SignInForm(forms.Form):
     username = forms.CharField(
-        label="Your sign-in name", max_length=60,
+        label="Your sign-in name",
+        max_length=60,
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
     )
     password = forms.CharField(
@@ -20,19 +21,23 @@ class SignInForm(forms.Form):
 class NewAccountForm(forms.Form):
     display_name = forms.CharField(label="Your name, as the family knows you", max_length=120)
     username = forms.CharField(
-        label="A short name to sign in with", max_length=60,
+        label="A short name to sign in with",
+        max_length=60,
         help_text="Small letters; capitals make no difference.",
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
     )
     password = forms.CharField(
-        label="A password", help_text="Eight letters or more. Three words in a row are easy to keep in mind.",
+        label="A password",
+        help_text="Eight letters or more. Three words in a row are easy to keep in mind.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 
 
 class FirstKeeperForm(NewAccountForm):
     code = forms.CharField(
-        label="The code shown on the computer that Kistbook runs on", max_length=20, required=False,
+        label="The code shown on the computer that Kistbook runs on",
+        max_length=20,
+        required=False,
         help_text="It stands in the window in which Kistbook was started.",
     )
     home_name = forms.CharField(label="A name for this home", max_length=120, initial="Our home")
@@ -56,9 +61,7 @@ class PasswordForm(forms.Form):
     old = forms.CharField(
         label="Your password now", widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
     )
-    new = forms.CharField(
-        label="Your new password", widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
-    )
+    new = forms.CharField(label="Your new password", widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}))
 
     def __init__(self, account: Account, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]

@@ -77,9 +77,7 @@ class ChangeSet(models.Model):
 class HistoryRow(models.Model):
     """What every history row carries besides the record's own columns."""
 
-    change_set = models.ForeignKey(
-        ChangeSet, null=True, on_delete=models.PROTECT, related_name="+", db_constraint=True
-    )
+    change_set = models.ForeignKey(ChangeSet, null=True, on_delete=models.PROTECT, related_name="+", db_constraint=True)
 
     class Meta:
         abstract = True

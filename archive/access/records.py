@@ -34,8 +34,11 @@ def history(**options: Any) -> HistoricalRecords:
     from archive.access.models import HistoryRow
 
     return HistoricalRecords(
-        bases=[HistoryRow], history_user_id_field=models.BigIntegerField(null=True), history_user_getter=_nobody,
-        history_user_setter=_set_nobody, **options,
+        bases=[HistoryRow],
+        history_user_id_field=models.BigIntegerField(null=True),
+        history_user_getter=_nobody,
+        history_user_setter=_set_nobody,
+        **options,
     )
 
 
@@ -67,9 +70,7 @@ class Record(models.Model):
     """Base of catalogued records."""
 
     public_id = models.CharField(max_length=12, unique=True, default=new_public_id, editable=False)
-    access = models.CharField(
-        "who may see it", max_length=10, choices=ReadAccess.choices, default=ReadAccess.RELATIVES
-    )
+    access = models.CharField("who may see it", max_length=10, choices=ReadAccess.choices, default=ReadAccess.RELATIVES)
     version = models.PositiveIntegerField(default=1, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     changed_at = models.DateTimeField(default=timezone.now, editable=False)

@@ -51,7 +51,9 @@ def first_keeper(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         if not here and not firstcode.check(form.cleaned_data["code"]):
             form.add_error("code", "That is not the code. It stands in the window in which Kistbook was started.")
-        elif account := _made(form, lambda d: actions.make_first_keeper(d["username"], d["display_name"], d["password"])):
+        elif account := _made(
+            form, lambda d: actions.make_first_keeper(d["username"], d["display_name"], d["password"])
+        ):
             begin_with({"home_name": form.cleaned_data["home_name"]})
             login(request, account, backend=_BACKEND)
             messages.success(request, f"Welcome, {account}. This archive is yours to keep.")
@@ -99,7 +101,9 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 def locked_out(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
     """Say that there were too many tries, with the same words whether or not the name exists."""
     return render(
-        request, "access/locked_out.html", {"minutes": int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)},
+        request,
+        "access/locked_out.html",
+        {"minutes": int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)},
         status=429,
     )
 
@@ -130,9 +134,7 @@ def password(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def people(request: HttpRequest) -> HttpResponse:
-    return _page(
-        request, "access/people.html", accounts=queries.accounts(), invitations=queries.open_invitations()
-    )
+    return _page(request, "access/people.html", accounts=queries.accounts(), invitations=queries.open_invitations())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -199,7 +201,11 @@ def history(request: HttpRequest, code: str, public_id: str) -> HttpResponse:
     kind = subject(code)
     record = queries.find_record(kind, public_id, reader(request.user))
     return _page(
-        request, "access/history.html", record=record, subject=kind, url=kind.url(record),
+        request,
+        "access/history.html",
+        record=record,
+        subject=kind,
+        url=kind.url(record),
         entries=queries.history_of(record),
     )
 
@@ -214,8 +220,10 @@ def undo_change(request: HttpRequest, public_id: str) -> HttpResponse:
         undo(change_set, keeper_of(request))
     except CannotUndo as error:
         return render(
-            request, "access/cannot_undo.html",
-            {"change_set": change_set, "clashes": error.clashes, "next": goal}, status=409,
+            request,
+            "access/cannot_undo.html",
+            {"change_set": change_set, "clashes": error.clashes, "next": goal},
+            status=409,
         )
     messages.success(request, "Undone.")
     return redirect(goal)
@@ -260,7 +268,12 @@ def destroy(request: HttpRequest, code: str, public_id: str) -> HttpResponse:
             messages.success(request, "Destroyed. A note that it existed stays in the list below.")
             return redirect("access:withdrawn")
     return _page(
-        request, "access/destroy.html", form=form, record=record, subject=kind, url=kind.url(record),
+        request,
+        "access/destroy.html",
+        form=form,
+        record=record,
+        subject=kind,
+        url=kind.url(record),
         copies=holding(record.created_at),
     )
 

@@ -31,7 +31,7 @@ def autostart_file(user_home: Path, archive_home: Path, system: str = sys.platfo
     command = start_command(archive_home)
     if system == "win32":
         folder = user_home / "AppData/Roaming/Microsoft/Windows/Start Menu/Programs/Startup"
-        return folder / "Kistbook.bat", "@echo off\r\nstart /min \"\" " + _windows_line(command) + "\r\n"
+        return folder / "Kistbook.bat", '@echo off\r\nstart /min "" ' + _windows_line(command) + "\r\n"
     if system == "darwin":
         arguments = "".join(f"    <string>{_xml(word)}</string>\n" for word in command)
         text = (

@@ -18,7 +18,16 @@ from archive.keeping.home import SUBFOLDERS
 from archive.keeping.models import ArchiveInfo
 from archive.keeping.snapshots import check_database, find_snapshot, restore, take_snapshot
 
-_SYNCED = ("dropbox", "onedrive", "google drive", "icloud drive", "icloud", "nextcloud", "syncthing", "mobile documents")
+_SYNCED = (
+    "dropbox",
+    "onedrive",
+    "google drive",
+    "icloud drive",
+    "icloud",
+    "nextcloud",
+    "syncthing",
+    "mobile documents",
+)
 _NETWORK = {"nfs", "nfs4", "cifs", "smb3", "smbfs", "afpfs", "sshfs", "fuse.sshfs", "9p", "davfs", "fuse.davfs2"}
 restart_asked = threading.Event()
 _RESTORE_NOTE = "restore-asked"
@@ -39,7 +48,9 @@ def prepare_folder() -> None:
     if any(part in _SYNCED for part in lowered):
         raise CannotOpen(f"{root} is inside a folder that another program copies about. Choose a folder of its own.")
     if _file_system(root) in _NETWORK:
-        raise CannotOpen(f"{root} is on a network drive, where a database is not safe. Choose a folder on this computer.")
+        raise CannotOpen(
+            f"{root} is on a network drive, where a database is not safe. Choose a folder on this computer."
+        )
     try:
         root.mkdir(mode=0o700, parents=True, exist_ok=True)
         for name in SUBFOLDERS:

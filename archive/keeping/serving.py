@@ -71,7 +71,7 @@ def serve(host: str, port: int, say: Callable[[str], None]) -> bool:
         ident="Kistbook",
         clear_untrusted_proxy_headers=True,
     )
-    worker = Worker(when_idle=lambda closing: upkeep.run_due(closing) and None)
+    worker = Worker(when_idle=upkeep.run_due)
     worker.start()
     opening.restart_asked.clear()
     _Watch(server).start()

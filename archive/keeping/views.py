@@ -98,7 +98,9 @@ def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
 def server_error(request: HttpRequest) -> HttpResponse:
     """Say that something went wrong, with a code that is found in the log; the page asks the database nothing."""
     code = secrets.token_hex(4)
-    _log.error("page failed, code %s, %s %s", code, request.method, request.resolver_match and request.resolver_match.route)
+    _log.error(
+        "page failed, code %s, %s %s", code, request.method, request.resolver_match and request.resolver_match.route
+    )
     return _plain("errors/500.html", 500, request, code=code)
 
 

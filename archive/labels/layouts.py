@@ -6,6 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 _SMALLEST_MM = 12.0
 
@@ -50,8 +51,8 @@ def _all() -> dict[str, Layout]:
 
 def _layout(code: str, row: dict[str, object]) -> Layout:
     def pair(name: str) -> tuple[float, float]:
-        first, second = row[name]  # type: ignore[misc]
-        return float(first), float(second)
+        values: Any = row[name]
+        return float(values[0]), float(values[1])
 
     return checked(
         Layout(

@@ -16,8 +16,8 @@ from archive.access.changes import changing
 from archive.access.models import Account
 from archive.keeping import media_store
 from archive.pictures.decoding import PictureRefused, inspect
-from archive.pictures.thumbnails import fingerprint, make_sizes
 from archive.pictures.models import Picture
+from archive.pictures.thumbnails import fingerprint, make_sizes
 
 if TYPE_CHECKING:
     from django.core.files.uploadedfile import UploadedFile
@@ -53,7 +53,7 @@ class Refused:
     why: str
 
 
-def take_in(files: Iterable[UploadedFile]) -> tuple[list[TakenIn], list[Refused]]:
+def take_in(files: Iterable[UploadedFile[Any]]) -> tuple[list[TakenIn], list[Refused]]:
     """Put picture files into the media store and make their sizes, outside any transaction.
 
     Each file stands for itself: the good ones are kept, each bad one gets a sentence.
@@ -72,7 +72,7 @@ def take_in(files: Iterable[UploadedFile]) -> tuple[list[TakenIn], list[Refused]
     return taken, refused
 
 
-def _take_in_one(file: UploadedFile, name: str) -> TakenIn:
+def _take_in_one(file: UploadedFile[Any], name: str) -> TakenIn:
     received = media_store.receive(file, settings.UPLOAD_LIMIT_BYTES)
     try:
         seen = inspect(received.path, name=name)

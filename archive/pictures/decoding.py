@@ -139,7 +139,7 @@ def inspect(path: Path, *, name: str) -> Inspected:
 def _orientation(image: Image.Image) -> int:
     try:
         value = image.getexif().get(_EXIF_ORIENTATION, 1)
-    except Exception:  # noqa: BLE001 - a camera's note may be spoilt in any way; the picture is still good
+    except Exception:
         return 1
     return value if value in range(1, 9) else 1
 
@@ -147,7 +147,7 @@ def _orientation(image: Image.Image) -> int:
 def _taken(image: Image.Image) -> str:
     try:
         noted = str(image.getexif().get_ifd(_EXIF_IFD).get(_TAKEN, ""))
-    except Exception:  # noqa: BLE001 - as above
+    except Exception:
         return ""
     day, _, time = noted.strip("\0 ").partition(" ")
     parts = day.split(":")
@@ -161,7 +161,7 @@ def _what_it_is(path: Path) -> str:
         head = file.read(512)
     looked = head.lstrip(b"\xef\xbb\xbf \r\n\t").lower()
     for offset, sign, words in _HEADS:
-        if head[offset : offset + len(sign)] == sign or looked.startswith(sign.lower()) and offset == 0:
+        if head[offset : offset + len(sign)] == sign or (looked.startswith(sign.lower()) and offset == 0):
             return f"It is {words}, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."
     if b"\0" not in head:
         return "It is text, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."

@@ -28,7 +28,7 @@ def _find(public_id: str, who: Account | None) -> Picture:
     picture = Picture.objects.visible_to(who).select_related("thing").filter(public_id=public_id).first()
     if picture is None:
         raise Http404
-    return picture  # type: ignore[no-any-return]
+    return picture
 
 
 @require_safe

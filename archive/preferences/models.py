@@ -31,13 +31,13 @@ class Preferences(models.Model):
     zone = models.CharField("time zone of the home", max_length=60, default="UTC")
     units = models.CharField(max_length=10, choices=Units.choices, default=Units.METRIC)
     paper = models.CharField(max_length=10, choices=Paper.choices, default=Paper.A4)
-    day_order = models.CharField("order of day and month", max_length=10, choices=DayOrder.choices, default=DayOrder.ASK)
+    day_order = models.CharField(
+        "order of day and month", max_length=10, choices=DayOrder.choices, default=DayOrder.ASK
+    )
     southern = models.BooleanField("south of the equator (summer is in January)", default=False)
     language = models.CharField(max_length=10, choices=[("en", "English")], default="en")
     theme = models.CharField("light or dark pages", max_length=10, choices=Theme.choices, default=Theme.AUTO)
-    visitors_allowed = models.BooleanField(
-        "let anyone on the home network look at what is open to all", default=False
-    )
+    visitors_allowed = models.BooleanField("let anyone on the home network look at what is open to all", default=False)
     starts_at_login = models.BooleanField("start Kistbook when I log in to this computer", default=False)
     privacy_years = models.PositiveSmallIntegerField(
         "people are taken to be living for this many years after birth",

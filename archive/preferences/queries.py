@@ -15,8 +15,9 @@ def preferences() -> Preferences:
 
 def guessed_zone() -> str:
     """Return the name of this computer's time zone, UTC where it cannot be told."""
-    import tzlocal
     import zoneinfo
+
+    import tzlocal
 
     name = tzlocal.get_localzone_name() or "UTC"
     return name if name in zoneinfo.available_timezones() else "UTC"

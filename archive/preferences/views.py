@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from archive.access.permissions import reader
+from archive.access.views import keeper_of
 from archive.preferences import actions
 from archive.preferences.forms import PreferencesForm
 from archive.preferences.queries import preferences
@@ -18,10 +18,8 @@ from archive.preferences.queries import preferences
 def edit(request: HttpRequest) -> HttpResponse:
     form = PreferencesForm(request.POST or None, instance=preferences())
     if request.method == "POST" and form.is_valid():
-        who = reader(request.user)
-        assert who is not None
         try:
-            actions.save_preferences(who, form.cleaned_data)
+            actions.save_preferences(keeper_of(request), form.cleaned_data)
         except OSError as error:
             form.add_error(
                 "starts_at_login", f"The start-up file could not be written ({error.strerror}). Nothing was saved."

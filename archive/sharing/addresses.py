@@ -10,7 +10,7 @@ def own_addresses() -> list[str]:
     """Return this computer's addresses that others at home can reach, the likeliest first; nothing is sent."""
     found: dict[str, None] = {}
     for family, outside in ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1")):
-        # Connecting a datagram socket sends nothing; it only picks the interface (addresses for documentation, RFC 5737).
+        # Connecting a datagram socket sends nothing; it only picks the interface (documentation addresses, RFC 5737).
         try:
             with socket.socket(family, socket.SOCK_DGRAM) as probe:
                 probe.connect((outside, 9))

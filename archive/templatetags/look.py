@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
-from django.template.loader import get_template
 from django.template.exceptions import TemplateDoesNotExist
+from django.template.loader import get_template
 from django.utils.safestring import SafeString
 
 register = template.Library()
@@ -27,7 +27,7 @@ def title_lines(title: str) -> list[str]:
         tried = f"{lines[-1]} {word}".strip()
         if len(tried) <= _LINE:
             lines[-1] = tried
-        elif len(lines) == _LINES or len(word) > _LINE and not lines[-1]:
+        elif len(lines) == _LINES or (len(word) > _LINE and not lines[-1]):
             lines[-1] = (f"{lines[-1]} {word}".strip())[: _LINE - 1].rpartition(" ")[0] or word[: _LINE - 1]
             lines[-1] += " …"
             break

@@ -26,9 +26,7 @@ def issue_number(subject: str) -> IssuedNumber:
     return IssuedNumber.objects.create(serial=serial, subject=subject)
 
 
-def add_thing(
-    who: Account | None, values: dict[str, Any], pictures: Sequence[TakenIn], kept: Preferences
-) -> Thing:
+def add_thing(who: Account | None, values: dict[str, Any], pictures: Sequence[TakenIn], kept: Preferences) -> Thing:
     """Record a thing with its pictures, in one transaction; the files are on disk already."""
     with changing(who, "things.add"):
         thing = Thing(serial=issue_number("things"), **values)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from django import forms
@@ -21,12 +22,11 @@ LENGTHS = ("width_mm", "height_mm", "depth_mm")
 def kind_choices() -> list[tuple[str, list[tuple[str, str]]]]:
     """Return the kinds as grouped choices, in the order of the list of kinds."""
     return [
-        (family.name, [(each.code, each.name) for each in kinds() if each.family == family.code])
-        for family in FAMILIES
+        (family.name, [(each.code, each.name) for each in kinds() if each.family == family.code]) for family in FAMILIES
     ]
 
 
-class MeasureField(forms.FloatField):
+class MeasureField(forms.Field):
     """A size or weight typed in the keeper's unit and kept in millimetres or grams."""
 
     def __init__(self, factor: float, largest: float, **kwargs: Any) -> None:
@@ -39,10 +39,16 @@ class MeasureField(forms.FloatField):
         self.factor = factor
 
     def to_python(self, value: Any) -> float | None:
-        if isinstance(value, str):
-            value = value.strip().replace(",", ".")
-        typed = super().to_python(value)
-        return None if typed is None else typed * self.factor
+        text = str(value or "").strip().replace(",", ".")
+        if not text:
+            return None
+        try:
+            typed = float(text)
+        except ValueError:
+            raise forms.ValidationError("Type a number, such as 12.5.") from None
+        if not math.isfinite(typed):
+            raise forms.ValidationError("Type a number, such as 12.5.")
+        return typed * self.factor
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, float):
@@ -56,21 +62,33 @@ class ThingForm(forms.Form):
     title = forms.CharField(
         max_length=300, help_text="A few words by which you would ask for it, such as “Letter from the ferry house”."
     )
-    kind_code = forms.ChoiceField(label="Kind", initial="unknown", help_text="It decides the advice. Not sure is a kind too.")
+    kind_code = forms.ChoiceField(
+        label="Kind", initial="unknown", help_text="It decides the advice. Not sure is a kind too."
+    )
     made_text = forms.CharField(
-        label="When it was made", max_length=200, required=False,
+        label="When it was made",
+        max_length=200,
+        required=False,
         help_text="As you would say it: about 1930, summer 1954, before 1914, 12 May 1910.",
     )
     states = forms.MultipleChoiceField(
-        label="Condition", required=False, widget=forms.CheckboxSelectMultiple,
+        label="Condition",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
         help_text="Tick what you see or smell. Leave all empty when it is sound.",
     )
     parts = forms.MultipleChoiceField(
-        label="Parts of another material", required=False, widget=forms.SelectMultiple(attrs={"size": 6}),
+        label="Parts of another material",
+        required=False,
+        widget=forms.SelectMultiple(attrs={"size": 6}),
         help_text="The ribbon of a medal, the glass of a frame. The most delicate part decides.",
     )
     count = forms.IntegerField(
-        label="How many pieces", initial=1, required=False, min_value=1, max_value=100_000,
+        label="How many pieces",
+        initial=1,
+        required=False,
+        min_value=1,
+        max_value=100_000,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "short"}),
     )
     use = forms.ChoiceField(label="How often it is taken out", choices=Use.choices, initial=Use.RARE, required=False)
@@ -81,7 +99,9 @@ class ThingForm(forms.Form):
         label="Acid strip reading, if you made one", choices=[("", "not tested"), *StripLevel.choices], required=False
     )
     note = forms.CharField(
-        label="What you know about it", required=False, max_length=20_000,
+        label="What you know about it",
+        required=False,
+        max_length=20_000,
         widget=forms.Textarea(attrs={"rows": 5}),
     )
     access = forms.ChoiceField(
@@ -97,7 +117,9 @@ class ThingForm(forms.Form):
             self.fields[name] = MeasureField(factor, 20_000, label=f"{word} ({unit})")
         self.fields["depth_mm"].help_text = "Thickness of one piece. Guess if you must; it sets the size of the box."
         self.fields["weight_g"] = MeasureField(
-            G_PER_OUNCE if inch else 1.0, 2_000_000, label="Weight (oz)" if inch else "Weight (g)",
+            G_PER_OUNCE if inch else 1.0,
+            2_000_000,
+            label="Weight (oz)" if inch else "Weight (g)",
             help_text="All pieces together.",
         )
         kind_field, states_field, parts_field = self.fields["kind_code"], self.fields["states"], self.fields["parts"]
@@ -105,8 +127,21 @@ class ThingForm(forms.Form):
         states_field.choices = [(each.code, each.name) for each in states() if each.code != "sound"]  # type: ignore[attr-defined]
         parts_field.choices = kind_choices()  # type: ignore[attr-defined]
         self.order_fields(
-            ["title", "kind_code", "made_text", "states", *LENGTHS, "weight_g", "count", "use", "film_base",
-             "strip_level", "parts", "note", "access"]
+            [
+                "title",
+                "kind_code",
+                "made_text",
+                "states",
+                *LENGTHS,
+                "weight_g",
+                "count",
+                "use",
+                "film_base",
+                "strip_level",
+                "parts",
+                "note",
+                "access",
+            ]
         )
 
     def clean_count(self) -> int:

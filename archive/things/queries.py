@@ -33,10 +33,10 @@ def find_thing(public_id: str, reader: Account | None) -> Thing:
     Raises:
         Http404: there is none, or none for this reader; the two cannot be told apart.
     """
-    thing = Thing.objects.visible_to(reader).filter(public_id=public_id).first()
+    thing: Thing | None = Thing.objects.visible_to(reader).filter(public_id=public_id).first()
     if thing is None:
         raise Http404
-    return thing  # type: ignore[no-any-return]
+    return thing
 
 
 def by_number(typed: str, reader: Account | None) -> Thing | None:
@@ -44,7 +44,7 @@ def by_number(typed: str, reader: Account | None) -> Thing | None:
     read = read_typed(typed)
     if read.serial is None:
         return None
-    return Thing.objects.visible_to(reader).filter(serial_id=read.serial).first()  # type: ignore[no-any-return]
+    return Thing.objects.visible_to(reader).filter(serial_id=read.serial).first()
 
 
 def list_page(reader: Account | None, number: str, kind_code: str = "") -> tuple[Page[Any], list[ThingRow]]:
@@ -65,9 +65,7 @@ def latest(reader: Account | None, how_many: int = 6) -> list[ThingRow]:
 def rows(things: list[Thing], reader: Account | None) -> list[ThingRow]:
     """Return things with their first picture and marks."""
     marks = extend.flags([thing.pk for thing in things], reader)
-    return [
-        ThingRow(thing, next(iter(thing.pictures.all()), None), marks.get(thing.pk, [])) for thing in things
-    ]
+    return [ThingRow(thing, next(iter(thing.pictures.all()), None), marks.get(thing.pk, [])) for thing in things]
 
 
 def kinds_in_use(reader: Account | None) -> set[str]:

@@ -44,7 +44,10 @@ def thing_list(request: HttpRequest) -> HttpResponse:
     page, rows = queries.list_page(who, request.GET.get("page", "1"), code)
     used = queries.kinds_in_use(who)
     context = {
-        "page": page, "rows": rows, "kind": kind(code) if code else None, "typed": typed,
+        "page": page,
+        "rows": rows,
+        "kind": kind(code) if code else None,
+        "typed": typed,
         "kinds": [each for each in kinds() if each.code in used],
     }
     return render(request, "things/list.html", context)
@@ -131,7 +134,9 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
             )
         messages.success(request, "Saved.")
         return redirect(thing)
-    return _form_page(request, "things/edit.html", form, thing=thing, opened=request.POST.get("opened_version") or thing.version)
+    return _form_page(
+        request, "things/edit.html", form, thing=thing, opened=request.POST.get("opened_version") or thing.version
+    )
 
 
 def _form_page(request: HttpRequest, template: str, form: ThingForm, **context: Any) -> HttpResponse:

@@ -117,7 +117,14 @@ def advise(thing: Any) -> HousingAdvice:
 def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]:
     why = {(each.field, each.code): each for each in reasons}
     lines = [
-        _line(why, "enclosures", each["form"], "Put it in" if i == 0 else "or in", _enclosure_words(each), f"form-{each['form']}")
+        _line(
+            why,
+            "enclosures",
+            each["form"],
+            "Put it in" if i == 0 else "or in",
+            _enclosure_words(each),
+            f"form-{each['form']}",
+        )
         for i, each in enumerate(answer["enclosures"])
     ]
     position = word("position", answer["position"])
@@ -126,14 +133,18 @@ def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]
     if answer["interleaf"] != "none":
         position += f"; {word('interleaf', answer['interleaf'])}"
     if answer["max_stack"]:
-        position += "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} in a pile"
+        position += (
+            "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} in a pile"
+        )
     lines.append(_line(why, "position", answer["position"], "Lay it", position, f"position-{answer['position']}"))
     lines.append(_line(why, "fill", answer["fill"], "Fill", word("fill", answer["fill"]), f"fill-{answer['fill']}"))
     if answer["gloves"]:
         people = " Two people lift it." if answer["people"] == 2 else ""
         hands = " or ".join(word("gloves", code) for code in answer["gloves"][:2])
         lines.append(
-            _line(why, "gloves", answer["gloves"][0], "Hold it with", f"{hands}.{people}", f"gloves-{answer['gloves'][0]}")
+            _line(
+                why, "gloves", answer["gloves"][0], "Hold it with", f"{hands}.{people}", f"gloves-{answer['gloves'][0]}"
+            )
         )
     if answer["never"]:
         never = ", ".join(word("never", code) for code in answer["never"])
@@ -153,7 +164,13 @@ def _enclosure_words(enclosure: dict[str, Any]) -> str:
 
 
 def _line(
-    why: Mapping[tuple[str, str], Explanation], field: str, code: str, label: str, words: str, drawing: str, style: str = ""
+    why: Mapping[tuple[str, str], Explanation],
+    field: str,
+    code: str,
+    label: str,
+    words: str,
+    drawing: str,
+    style: str = "",
 ) -> Line:
     found = why.get((field, code))
     if found is None:
@@ -178,17 +195,28 @@ def _scales(climate: dict[str, Any]) -> list[Scale]:
         x_low = (best[0] - start) / (end - start) * 300
         limits = " and ".join(
             part
-            for part in (f"not below {low:g} {unit}" if low is not None else "", f"not above {high:g} {unit}" if high is not None else "")
+            for part in (
+                f"not below {low:g} {unit}" if low is not None else "",
+                f"not above {high:g} {unit}" if high is not None else "",
+            )
             if part
         )
         scales.append(
-            Scale(label, unit, best[0], best[1], round(x_low, 1), round((best[1] - best[0]) / (end - start) * 300, 1), limits)
+            Scale(
+                label,
+                unit,
+                best[0],
+                best[1],
+                round(x_low, 1),
+                round((best[1] - best[0]) / (end - start) * 300, 1),
+                limits,
+            )
         )
     return scales
 
 
 def flags_of(rows: Iterable[tuple[int, str, list[str], list[str], str, str, float | None]]) -> dict[int, list[Flag]]:
-    """Return the hazard marks of many things: rows of id, kind, states, parts, earliest day, film base and weight (g)."""
+    """Return the hazard marks of many things; rows of id, kind, states, parts, earliest day, base, weight (g)."""
     found: dict[int, list[Flag]] = {}
     for thing_id, kind_code, states, parts, earliest, base, weight in rows:
         level, hazards = flags(kind_code, tuple(states), tuple(parts), earliest or None, base or None, weight)

@@ -89,9 +89,7 @@ def parse_json(text: str) -> dict[str, Any]:
         InputError: the text is not one JSON object.
     """
     try:
-        raw = json.loads(
-            text, parse_constant=_refuse_constant, parse_float=_finite, object_pairs_hook=_refuse_doubles
-        )
+        raw = json.loads(text, parse_constant=_refuse_constant, parse_float=_finite, object_pairs_hook=_refuse_doubles)
     except InputError:
         raise
     except (ValueError, RecursionError) as error:

@@ -62,7 +62,7 @@ class Task:
 class Worker:
     """Runs errands one after another in a thread of its own; `when_idle` is called while there are none."""
 
-    def __init__(self, when_idle: Callable[[threading.Event], None] | None = None) -> None:
+    def __init__(self, when_idle: Callable[[threading.Event], object] | None = None) -> None:
         self._closing, self._wake = threading.Event(), threading.Event()
         self._when_idle = when_idle
         self._thread = threading.Thread(target=self._loop, name="errands", daemon=True)

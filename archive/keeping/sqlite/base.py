@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from typing import Any
 
+from django.db import OperationalError
 from django.db.backends.sqlite3 import base
 
 from archive.keeping.sqlite.modes import expected_pragmas, mode
@@ -17,7 +18,10 @@ class WrongPragma(RuntimeError):
     """A connection does not have the safe settings that were asked for."""
 
 
-class DatabaseWrapper(base.DatabaseWrapper):
+_Wrapper: Any = base.DatabaseWrapper
+
+
+class DatabaseWrapper(_Wrapper):  # type: ignore[misc]
     """As Django's, but a write transaction of an older library waits for its turn."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -27,7 +31,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
     def _take_lock(self) -> None:
         if mode().one_writer and not self._holds_lock:
             if not _write_lock.acquire(timeout=120):
-                raise base.Database.OperationalError("another write has held the database for two minutes")
+                raise OperationalError("another write has held the database for two minutes")
             self._holds_lock = True
 
     def _give_lock_back(self) -> None:

@@ -15,7 +15,7 @@ from conservation.topics import TOPICS, answer, topic
 
 class Command(BaseCommand):
     help = "Work out one topic: reads one JSON object, prints one JSON object. See --list and --schema."
-    requires_system_checks: list[str] = []  # noqa: RUF012 - Django's own way to say "none"; no archive is needed
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("topic", nargs="?")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from conservation.science.housing.advice import Explanation, explain, work_out
+from conservation.science.housing.advice import Explanation, by_level, explain, work_out
 from conservation.science.housing.climate import Limits, limits, limits_of
 from conservation.science.housing.problem import Input
 from conservation.science.housing.situation import look_at
@@ -31,7 +31,7 @@ def flags(
         made=_Earliest(earliest) if earliest else None,
     )  # fmt: skip
     found = look_at(problem)
-    return found.stop_level, tuple(found.hazards)
+    return found.stop_level, tuple(by_level(found))
 
 
 class _Earliest:

@@ -40,9 +40,13 @@ def _whole(problem: Input) -> _Whole:
     situation = look_at(problem)
     built = rules.house(situation)
     notes = list(built.notes)
-    citations = [situation.main.row.citation(cell) for cell in ("enclosures", "buffering", "position", "never", "gloves")]
+    citations = [
+        situation.main.row.citation(cell) for cell in ("enclosures", "buffering", "position", "never", "gloves")
+    ]
     if situation.stop_level == "leave-and-call":
-        return _Whole(situation, built, climate.NO_LIMITS, False, [], ["Ordinary advice waits until the hazard is gone."])
+        return _Whole(
+            situation, built, climate.NO_LIMITS, False, [], ["Ordinary advice waits until the hazard is gone."]
+        )
     limits, failed = climate.together(
         [(part.kind, climate.limits_of(part.climate, part.row.code)) for part in situation.parts]
     )
@@ -106,7 +110,7 @@ def work_out(problem: Input) -> dict[str, Any]:
         "tube": built.tube,
         "refused": [{"what": each.what, "why": each.why, "instead": each.instead} for each in refused],
         "actions": built.actions,
-        "cautions": [{"code": code, "say": hazards()[code].say} for code in _by_level(situation)],
+        "cautions": [{"code": code, "say": hazards()[code].say} for code in by_level(situation)],
         "disagreements": topics,
         "sources": cited([*citations, *topic_citations]),
         "notes": whole.notes,
@@ -117,15 +121,15 @@ def _pair(value: climate.Range | None) -> list[float] | None:
     return None if value is None else list(value)
 
 
-def _by_level(situation: Situation) -> list[str]:
-    """Return the hazards, the most serious first; equals in the order they came up."""
+def by_level(situation: Situation) -> list[str]:
+    """Return the hazards of a thing, the most serious first; equals in the order they came up."""
     return sorted(situation.hazards, key=lambda code: -LEVELS.index(situation.hazards[code]))
 
 
 def _stop(situation: Situation) -> dict[str, Any] | None:
     if not situation.hazards:
         return None
-    code = _by_level(situation)[0]
+    code = by_level(situation)[0]
     call = list(hazards()[code].call)
     return {"level": situation.hazards[code], "hazard": code, "say": hazards()[code].say, "call": call}
 
@@ -157,9 +161,7 @@ def explain(problem: Input) -> list[Explanation]:
     row = situation.main.row
     found: list[Explanation] = []
     for each in built.enclosures:
-        found.append(
-            Explanation("enclosures", str(each["form"]), str(each["why"]), row.citation("enclosures"))
-        )
+        found.append(Explanation("enclosures", str(each["form"]), str(each["why"]), row.citation("enclosures")))
     name = kind(situation.problem.kind).name
     because = f"So it is for “{name}”."
     own = set(row.never)

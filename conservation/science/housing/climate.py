@@ -111,7 +111,8 @@ def together(parts: Sequence[tuple[str, Limits]]) -> tuple[Limits, list[str]]:
     if _holds_together(merged):
         return merged, []
     failed = [kind(name).name for name, each in known if not _fits(strictest, each)]
-    note = f"No one climate suits all of it. The limits of the most sensitive material are used; they fail: {', '.join(failed)}."
+    note = "No one climate suits all of it. The limits of the most sensitive material are used"
+    note += f"; they fail: {', '.join(failed)}." if failed else "."
     return replace(strictest, citations=merged.citations), [note]
 
 
@@ -140,14 +141,12 @@ def _holds_together(merged: Limits) -> bool:
 
 
 def _fits(used: Limits, other: Limits) -> bool:
-    """Say whether the best range used overlaps what another material bears at all."""
-    for best, low, high in (
-        (used.temperature_best_c, other.temperature_best_c, other.temperature_max_c),
-        (used.rh_best_pct, other.rh_best_pct, other.rh_max_pct),
+    """Say whether the best range used overlaps another material's best."""
+    for best, theirs in (
+        (used.temperature_best_c, other.temperature_best_c),
+        (used.rh_best_pct, other.rh_best_pct),
     ):
-        if best is None or low is None:
-            continue
-        if best[1] < low[0] or best[0] > low[1]:
+        if best is not None and theirs is not None and (best[1] < theirs[0] or best[0] > theirs[1]):
             return False
     return True
 

@@ -15,7 +15,14 @@ from conservation.science.words import word
 # Bands of pH for paper and board in contact (0a: LOC-PP for paper; DL-WAG quoting ANSI IT9.2 for photographs).
 _PAPER_PH, _BW_PH, _COLOUR_PH, _UNBUFFERED_PH = (7.5, 10.0), (7.0, 9.5), (7.0, 8.0), (6.5, 8.5)
 _COLOUR = frozenset(
-    {"colour-print", "resin-coated-print", "colour-negative", "mounted-slide", "dye-transfer-print", "dye-destruction-print"}
+    {
+        "colour-print",
+        "resin-coated-print",
+        "colour-negative",
+        "mounted-slide",
+        "dye-transfer-print",
+        "dye-destruction-print",
+    }
 )
 _BLACK_AND_WHITE = frozenset(
     {
@@ -70,7 +77,9 @@ def _furniture(situation: Situation, built: Housing, code: str | None) -> Refusa
     if code is None:
         return None
     row = verdicts()["furniture"][code]
-    damp_or_unknown = climate.is_damp(situation.problem.room) or not climate.is_measured_for_damp(situation.problem.room)
+    damp_or_unknown = climate.is_damp(situation.problem.room) or not climate.is_measured_for_damp(
+        situation.problem.room
+    )
     wooden = code in ("painted-wood-acrylic",) and "wood" in built.never
     tight = code in ("plastic-tub", "biscuit-tin") and ("sealed-plastic" in built.never or "acetate" in situation.base)
     tub = code == "plastic-tub" and damp_or_unknown
@@ -117,7 +126,12 @@ def _location(situation: Situation, built: Housing, code: str | None, limits: cl
     best = limits.temperature_best_c
     cold_kind = best is not None and best[1] <= 5 and not kinds & _NOT_COLD
     if "nitrate" in situation.hazards and situation.hazards["nitrate"] != "take-care":
-        return Refusal("location", "Nitrate goes into no household appliance without advice.", "Ask the fire service and a film archive.", row.citation)
+        return Refusal(
+            "location",
+            "Nitrate goes into no household appliance without advice.",
+            "Ask the fire service and a film archive.",
+            row.citation,
+        )
     if not cold_kind or (row.verdict == "frozen" and "freezing" in built.never):
         return Refusal("location", row.why, row.instead, row.citation)
     return None
@@ -147,8 +161,10 @@ def _ph(situation: Situation, built: Housing, value: float | None) -> Refusal | 
     if low <= value <= high:
         return None
     way = "too alkaline" if value > high else "too acid"
-    source = Citation("LOC-PP", "comparison of standards", "confirmed") if (low, high) == _PAPER_PH else Citation(
-        "DL-WAG", "quoting ANSI IT9.2", "second-hand"
+    source = (
+        Citation("LOC-PP", "comparison of standards", "confirmed")
+        if (low, high) == _PAPER_PH
+        else Citation("DL-WAG", "quoting ANSI IT9.2", "second-hand")
     )
     if (low, high) == _UNBUFFERED_PH:
         source = Citation("NE-5.5", "unbuffered papers", "confirmed")
@@ -160,7 +176,12 @@ def _tube(situation: Situation, built: Housing, diameter: float | None) -> Refus
         return None
     if built.tube is None:
         why = "It must not be rolled." if not rules.can_roll(situation) else "It is small enough to lie flat."
-        return Refusal("tube_diameter_mm", why, f"{word('position', built.position)}. {_best(built)}", Citation("COG-13/5", "rolled storage", "confirmed"))
+        return Refusal(
+            "tube_diameter_mm",
+            why,
+            f"{word('position', built.position)}. {_best(built)}",
+            Citation("COG-13/5", "rolled storage", "confirmed"),
+        )
     least, most = built.tube["diameter_min_mm"], built.tube["diameter_max_mm"]
     if diameter < least:
         return Refusal(

@@ -16,7 +16,9 @@ _CLEARANCE_MM = {
     "slotted-box": 10.0, "sink-mat": 10.0, "window-mat": 10.0, "bag": 10.0, "jewel-case": 10.0, "open-tray": 25.0,
     "textile-box": 25.0, "padded-box": 25.0, "cotton-cover": 25.0,
 }  # fmt: skip
-_FOR_EACH_PIECE = frozenset({"sleeve", "four-flap", "paper-envelope", "folder", "polyester-jacket", "window-mat", "sink-mat"})
+_FOR_EACH_PIECE = frozenset(
+    {"sleeve", "four-flap", "paper-envelope", "folder", "polyester-jacket", "window-mat", "sink-mat"}
+)
 SHEET_MM = (610.0, 762.0)  # up to this a sheet lies flat
 _SURFACE = frozenset({"flaking", "friable"})
 _NEVER_ROLLED = frozenset({"flaking", "friable", "brittle", "stuck", "shattered-silk"})
@@ -30,8 +32,21 @@ _PROTEIN_OR_COLOUR = frozenset(
         "beaded-or-bias-garment", "medal-with-ribbon", "quilt", "flag", "carpet", "umbrella-or-fan",
     }
 )  # fmt: skip
-ROLLABLE_SHEETS = frozenset({"map-or-plan", "poster", "document", "newspaper", "certificate", "blueprint", "print-or-drawing", "diazo-or-office-copy"})
-ROLLABLE_TEXTILES = frozenset({"flag", "carpet", "lace-or-embroidery", "cotton-or-linen-textile", "wool-textile", "mixed-textile", "silk-textile"})
+ROLLABLE_SHEETS = frozenset(
+    {
+        "map-or-plan",
+        "poster",
+        "document",
+        "newspaper",
+        "certificate",
+        "blueprint",
+        "print-or-drawing",
+        "diazo-or-office-copy",
+    }
+)
+ROLLABLE_TEXTILES = frozenset(
+    {"flag", "carpet", "lace-or-embroidery", "cotton-or-linen-textile", "wool-textile", "mixed-textile", "silk-textile"}
+)
 _PHOTOGRAPHIC = frozenset({"photographs", "film"})
 _FLEXIBLE = frozenset({"photographs", "paper", "textiles", "paintings"})
 _TEXTILE_TUBE_MM, _PAPER_TUBE_MM = (75.0, 150.0), (100.0, 150.0)
@@ -172,9 +187,7 @@ def _decay(situation: Situation, built: Housing) -> None:
 
 def _contact(situation: Situation, built: Housing) -> None:
     """Paper in contact is unbuffered if any part is of protein fibre, colour photograph or cyanotype."""
-    must = any(
-        part.kind in _PROTEIN_OR_COLOUR or "buffered-contact" in part.row.never for part in situation.parts
-    )
+    must = any(part.kind in _PROTEIN_OR_COLOUR or "buffered-contact" in part.row.never for part in situation.parts)
     if must:
         built.forbid("buffered-contact")
         if built.buffering in ("buffered", "either"):
@@ -231,7 +244,11 @@ def _shape(situation: Situation, built: Housing) -> None:
         textile = kind(name).family == "textiles"
         low, high = _TEXTILE_TUBE_MM if textile else _PAPER_TUBE_MM
         shorter = min((side for side in (problem.width_mm, problem.height_mm) if side), default=None)
-        length = None if shorter is None or not (problem.width_mm and problem.height_mm) else shorter + (100 if textile else 50)
+        length = (
+            None
+            if shorter is None or not (problem.width_mm and problem.height_mm)
+            else shorter + (100 if textile else 50)
+        )
         built.tube = {"diameter_min_mm": low, "diameter_max_mm": high, "length_min_mm": length}  # type: ignore[dict-item]
         built.support = "end-cradles" if textile else "core"
         built.max_stack, built.max_pile_mm = 1, None
@@ -398,14 +415,14 @@ def _allowed(situation: Situation, built: Housing, pairs: list[tuple[str, str]])
         if form == "cotton-cover" and situation.states & _SURFACE:
             continue
         kept.append((form, material))
-    if built.position == "flat" and not any(form.endswith("box") for form, _ in kept):
-        if any(form == "padded-hanger" for form, _ in pairs) or situation.main.row.position in ("hung", "rolled"):
-            kept.insert(0, ("textile-box", "paper-or-board"))
+    was_hung_or_rolled = situation.main.row.position in ("hung", "rolled")
+    if built.position == "flat" and was_hung_or_rolled and not any(form.endswith("box") for form, _ in kept):
+        kept.insert(0, ("textile-box", "paper-or-board"))
     return kept
 
 
 def _by_use_and_room(situation: Situation, built: Housing, pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:
-    """Weekly use in a measured, dry room: a clear sleeve first; else paper first. Damp or unmeasured: no plastic first."""
+    """Weekly use in a measured, dry room: a clear sleeve first; else paper first, and no plastic first in damp."""
     room = situation.problem.room
     dry = climate.is_measured_for_damp(room) and not climate.is_damp(room)
 

@@ -117,8 +117,7 @@ def _hazard_file() -> dict[str, Any]:
 def hazards() -> dict[str, Hazard]:
     """Return all hazards by code."""
     return {
-        code: Hazard(code, row["say"], tuple(row["call"]), _cite(row))
-        for code, row in _hazard_file()["hazard"].items()
+        code: Hazard(code, row["say"], tuple(row["call"]), _cite(row)) for code, row in _hazard_file()["hazard"].items()
     }
 
 
