@@ -159,7 +159,8 @@ class DateCells(dict[str, int]):
     def __missing__(self, text: str) -> int:
         if len(self) > _MOST_REMEMBERED:
             self.clear()
-        found = date_of(text)
+        # A cut in the wrong place leaves a blank at an end; such a text is no date here.
+        found = date_of(text) if text == text.strip() else None
         position = -1
         if found is not None:
             position = len(self.parts)

@@ -20,9 +20,7 @@ from conservation.science.readings.cells import (
     ClockCells,
     DateCells,
     NumberCells,
-    date_of,
     number_of,
-    seconds_of_day,
     split_stamp,
 )
 from conservation.science.readings.layout import Layout, cells_of, layout_of_head
@@ -36,6 +34,7 @@ _F = figures("readings")
 _MOST_ROWS = int(_F.value("most_rows"))
 _SERIAL_EPOCH_DAY = 25569  # 1970-01-01 in the day count of spreadsheets
 _MINUTE_S, _DAY_S = 60, 86400
+_MOST_SLOW_CELLS = 0.3  # up to this share of times may be looked at one by one
 
 
 @dataclass(slots=True)
@@ -128,11 +127,17 @@ class Gatherer:
         return [cells[place::width] for place in range(width)]
 
     def _take_columns(self, columns: list[list[str]], lines: NDArray[np.int64]) -> None:
-        """Keep the rows without fault, say what is wrong with the others, and follow a head that changes the layout."""
+        """Keep rows without fault, say what is wrong with the others, and follow heads that change the layout."""
+        begin = 0
+        while begin < len(lines):
+            begin += self._take_until_new_head([column[begin:] for column in columns], lines[begin:])
+
+    def _take_until_new_head(self, columns: list[list[str]], lines: NDArray[np.int64]) -> int:
+        """Take rows up to a head that changes the layout; return how many rows are done with, that head included."""
         parsed = self._parse(columns)
         end = len(lines)
         changed: Layout | None = None
-        for place in np.flatnonzero(parsed.faulty):
+        for place in np.flatnonzero(parsed.faulty).tolist():
             row = [column[place] for column in columns]
             if not any(cell.strip() for cell in row):
                 continue
@@ -140,11 +145,11 @@ class Gatherer:
                 self.heads_repeated += 1
                 changed = layout_of_head(row, self.layout)
                 if changed:
-                    end = int(place)
+                    end = place
                     break
             elif any("\x00" in cell for cell in row):
                 self.result.refuse(int(lines[place]), "the row was cut off in a transfer (zero bytes)")
-            elif why := self._why(row, parsed, int(place)):
+            elif why := self._why(row, parsed, place):
                 self.result.refuse(int(lines[place]), why)
         if self.layout.is_long:
             self._keep_long(columns, parsed, lines, end)
@@ -152,7 +157,8 @@ class Gatherer:
             self._keep(columns, parsed, lines, end)
         if changed:
             self.layout, self.numbers = changed, {}
-            self._take_columns([column[end + 1 :] for column in columns], lines[end + 1 :])
+            return end + 1
+        return len(lines)
 
     # --- cells to numbers ---
 
@@ -181,19 +187,13 @@ class Gatherer:
         cells = columns[layout.time_column]
         if layout.time_kind in ("epoch", "epoch-ms", "serial"):
             return np.full(len(cells), -1, dtype=np.int32), _counted(cells, layout.time_kind)
+        if cells[0] != cells[0].strip():
+            cells = [text.strip() for text in cells]
         if layout.clock_column is not None:
             days = np.array([dates[text] for text in cells], dtype=np.int32)
             clock = np.array([clocks[text] for text in columns[layout.clock_column]], dtype=np.float64)
         else:
-            if cells[0] != cells[0].strip():
-                cells = [text.strip() for text in cells]
-            mark, from_right = next((found for text in cells[:5] if (found := _mark(text))), ("", False))
-            if mark:
-                parts = [text.rpartition(mark) if from_right else text.partition(mark) for text in cells]
-                days = np.array([dates[part[0]] for part in parts], dtype=np.int32)
-                clock = np.array([clocks[part[2]] for part in parts], dtype=np.float64)
-            else:
-                days, clock = np.full(len(cells), -1, dtype=np.int32), np.full(len(cells), math.nan)
+            days, clock = self._stamps(cells)
         for place in np.flatnonzero((days < 0) | np.isnan(clock)):
             text = cells[place]
             if layout.clock_column is not None:
@@ -206,6 +206,28 @@ class Gatherer:
                 clock[place] = math.nan
         clock[days < 0] = math.nan
         return days, clock
+
+    def _stamps(self, cells: list[str]) -> tuple[NDArray[np.int32], Array]:
+        """Read dates with times of day the quickest way that fits most of them; the others stay −1 or NaN."""
+        dates, clocks = self.dates, self.clocks
+        sample = next((text for text in cells[:5] if split_stamp(text)), "")
+        mark = "T" if sample[10:11] == "T" or sample[8:9] == "T" else " "
+        width = len(sample.partition(mark)[0])
+        for attempt in ("cut", "left", "right", "two words"):
+            if attempt == "cut":
+                days = [dates[text[:width]] for text in cells]
+                clock = [clocks[text[width + 1 :]] for text in cells]
+            else:
+                if attempt == "two words":
+                    parts = [_last_two_words(text) for text in cells]
+                else:
+                    parts = [text.partition(mark) if attempt == "left" else text.rpartition(mark) for text in cells]
+                days = [dates[part[0]] for part in parts]
+                clock = [clocks[part[2]] for part in parts]
+            found = np.array(days, dtype=np.int32), np.array(clock, dtype=np.float64)
+            if np.mean((found[0] < 0) | np.isnan(found[1])) < _MOST_SLOW_CELLS:
+                return found
+        return np.full(len(cells), -1, dtype=np.int32), np.full(len(cells), math.nan)
 
     # --- numbers to blocks ---
 
@@ -279,16 +301,11 @@ class Gatherer:
         return f"the time {_quoted(text)} is not understood"
 
 
-def _mark(text: str) -> tuple[str, bool] | None:
-    """Return what stands between date and time of day, and whether to look for it from the right."""
-    text = text.strip()
-    if text[10:11] == "T" or text[8:9] == "T":
-        return "T", False
-    for from_right in (False, True):
-        before, mark, after = text.rpartition(" ") if from_right else text.partition(" ")
-        if mark and date_of(before) is not None and not math.isnan(seconds_of_day(after)):
-            return " ", from_right
-    return None
+def _last_two_words(text: str) -> tuple[str, str, str]:
+    """Part "3 Feb 2026 02:05 PM" before its last two words."""
+    before, _, half = text.rpartition(" ")
+    date, _, clock = before.rpartition(" ")
+    return date, " ", f"{clock} {half}"
 
 
 def _counted(cells: list[str], kind: str) -> Array:

@@ -161,8 +161,10 @@ def _mixed_units() -> Question:
 
 def _leaps_in_unit(plausible: Array) -> bool:
     """Return whether one step goes from a room's °C to the same in °F, or back, and both levels last."""
+    if len(plausible) < 2:
+        return False
     high = plausible > _FAHRENHEIT_GUESS
-    if not 0.02 < high.mean() < 0.98 or len(plausible) < 2:
+    if not 0.02 < high.mean() < 0.98:
         return False
     crossing = np.flatnonzero(np.diff(high.astype(np.int8)) != 0)
     leaps = [(plausible[place], plausible[place + 1]) for place in crossing]

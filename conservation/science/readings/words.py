@@ -29,6 +29,7 @@ _DEGREE = r"(?:°|º|˚|\ufffd|â°|deg(?:rees)?\.?)"
 _FAHRENHEIT = re.compile(rf"{_DEGREE}\s*f\b|℉|\bfahrenheit\b|[\(\[_,\s/]f[\)\]\s,]*$|^f$", re.IGNORECASE)
 _CELSIUS = re.compile(rf"{_DEGREE}\s*c\b|℃|\bcelsius\b|[\(\[_,\s/]c[\)\]\s,]*$|^c$", re.IGNORECASE)
 _OFFSET = re.compile(r"\b(?:utc|gmt)\s*(?:([+\-−])\s*(\d{1,2})(?::?(\d{2}))?)?", re.IGNORECASE)
+_STARTS_WITH_NUMBER = re.compile(r"\s*[+\-−]?\d")  # "19.4 °C" is a reading, though it names a unit
 _MONTH_FIRST = re.compile(r"\bm{1,2}[-/. ](?:d{1,2}|t{1,2}|j{1,2})[-/. ]", re.IGNORECASE)
 _DAY_FIRST = re.compile(r"\b(?:d{1,2}|t{1,2}|j{1,2}|g{1,2})[-/. ]m{1,2}[-/. ]", re.IGNORECASE)
 
@@ -127,7 +128,7 @@ def _both(tokens: list[str]) -> bool:
 
 def is_head(cells: list[str]) -> bool:
     """Return whether a row is a row of heads: two roles or more, or words only and one of them a time."""
-    roles = {column_of(cell).role for cell in cells if cell.strip()}
+    roles = {column_of(cell).role for cell in cells if cell.strip() and not _STARTS_WITH_NUMBER.match(cell)}
     named = roles & {"stamp", "date", "clock", "temperature", "humidity", "dew", "channel", "value"}
     if len(named) >= 2:
         return True
