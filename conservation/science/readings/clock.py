@@ -16,6 +16,9 @@ DAY_S = 86400
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _FACTORY_YEARS_END = int(datetime(2002, 1, 1, tzinfo=UTC).timestamp())
 _FAR_BACK_S = 180 * DAY_S
+EARLIEST_S = int(datetime(1900, 1, 1, tzinfo=UTC).timestamp())
+LATEST_S = int(datetime(2200, 1, 1, tzinfo=UTC).timestamp())
+"""No reading is from before or after these."""
 
 
 def zone_of(name: str) -> ZoneInfo:

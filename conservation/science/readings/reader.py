@@ -10,7 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from conservation.science.readings.cells import UTC_MARK, number_of
-from conservation.science.readings.clock import DAY_S, naive, repeated_hour, reset_rows, to_utc, zone_of
+from conservation.science.readings.clock import (
+    DAY_S,
+    EARLIEST_S,
+    LATEST_S,
+    naive,
+    repeated_hour,
+    reset_rows,
+    to_utc,
+    zone_of,
+)
 from conservation.science.readings.dates import NO_DATE, DateOrder, order_dates
 from conservation.science.readings.gather import LINES_AT_ONCE, Block, Gatherer
 from conservation.science.readings.layout import Layout, cells_of, find_layout
@@ -39,6 +48,7 @@ Array = NDArray[np.float64]
 Times = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 _SAMPLE_ROWS = 8
+NO_TIME_OF_A_READING = "the year is before 1900 or after 2199, which is no time of a reading"
 
 
 def read(
@@ -220,12 +230,14 @@ def _series(
     named_utc = seconds >= UTC_MARK / 2 if len(order.days) else np.zeros(len(seconds), dtype=bool)
     days = order.days[dates] if len(order.days) else np.zeros(len(dates), dtype=np.int64)
     no_date = (days == NO_DATE) & (dates >= 0)
-    for place in np.flatnonzero(no_date):
+    for place in np.flatnonzero(no_date).tolist():
         result.refuse(int(lines[place]), "there is no such day")
     days = np.where((dates < 0) | no_date, 0, days)
     local = days * DAY_S + np.round(np.where(named_utc, seconds - UTC_MARK, seconds)).astype(np.int64)
     temperature, humidity = understood.temperature_c, understood.humidity_pct
-    keep = ~no_date
+    keep = ~no_date & (local >= EARLIEST_S) & (local < LATEST_S)
+    for place in np.flatnonzero(~keep & ~no_date).tolist():
+        result.refuse(int(lines[place]), NO_TIME_OF_A_READING)
     if not result.blocked:
         keep &= _believable(temperature, humidity, lines, keep, result)
         keep = refuse_unset_clock(local, lines, keep, result)

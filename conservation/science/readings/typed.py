@@ -8,10 +8,10 @@ from datetime import UTC, datetime
 import numpy as np
 
 from conservation.science.problem import InputError
-from conservation.science.readings.clock import zone_of
+from conservation.science.readings.clock import EARLIEST_S, LATEST_S, zone_of
 from conservation.science.readings.model import Choices, Readings, Series
 from conservation.science.readings.quality import COUNTS_AS_FULL_PCT, HIGHEST_C, LOWEST_C, to_celsius
-from conservation.science.readings.reader import put_in_order, refuse_unset_clock, utc_of
+from conservation.science.readings.reader import NO_TIME_OF_A_READING, put_in_order, refuse_unset_clock, utc_of
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - the clock's own time, whatever its zone
 Row = tuple[str, float | None, float | None]
@@ -44,6 +44,8 @@ def from_rows(rows: Sequence[Row], choices: Choices | None = None) -> Readings:
     for place, (text, temperature, humidity) in enumerate(rows):
         moment, has_zone = _moment(text, place)
         why = _why_not(temperature, humidity, choices)
+        if not EARLIEST_S <= moment < LATEST_S:
+            why = NO_TIME_OF_A_READING
         if why or temperature is None or humidity is None:
             result.refuse(place + 1, why)
             continue
@@ -78,7 +80,7 @@ def _moment(text: str, place: int) -> tuple[int, bool]:
     except ValueError:
         raise InputError(f"readings[{place}][0]", text, "a date and time as ISO 8601 writes it is accepted") from None
     if moment.tzinfo is not None:
-        return round(moment.astimezone(UTC).timestamp()), True
+        return round((moment - _EPOCH.replace(tzinfo=UTC)).total_seconds()), True
     return round((moment - _EPOCH).total_seconds()), False
 
 

@@ -147,6 +147,17 @@ def test_what_is_refused_and_what_counts_as_full() -> None:
     assert any("taken as 100" in note for note in result["notes"])
 
 
+def test_years_in_which_nobody_read_a_logger_are_refused(tmp_path: Path) -> None:
+    odd = ["0001-01-01T00:00+14:00", "9999-12-31T23:59", "1899-12-31T23:00", "2026-01-01T00:00"]
+    result = climate([[moment, 20, 50] for moment in odd], tz="Europe/Berlin")
+    assert result["readings"] == 1
+    assert [row["line"] for row in result["refused_rows"]] == [1, 2, 3]
+    path = tmp_path / "odd.csv"
+    path.write_text("time,temp C,rh\n" + "".join(f"{moment[:10]} 10:00,20,50\n" for moment in odd))
+    result = climate(csv_path=str(path), tz="Europe/Berlin")
+    assert (result["readings"], [row["line"] for row in result["refused_rows"]]) == (1, [2, 3, 4])
+
+
 def test_order_copies_and_conflicts() -> None:
     readings = rows(5)
     result = climate([readings[3], *readings, [readings[0][0], 30.0, 20.0]])
