@@ -13,8 +13,6 @@ TOPICS: dict[str, str] = {
     "date": "conservation.catalogue_sums.date",
     "file_name": "conservation.catalogue_sums.file_name",
     "housing": "conservation.science.housing",
-    "light": "conservation.science.light",
-    "rotation": "conservation.science.rotation",
     "air": "conservation.science.air",
     "climate": "conservation.science.climate",
 }
