@@ -29,7 +29,6 @@ from conservation.science.readings.quality import UNIT_CODE
 from conservation.science.readings.words import is_head
 
 Array = NDArray[np.float64]
-LINES_AT_ONCE = 4000
 _F = figures("readings")
 _MOST_ROWS = int(_F.value("most_rows"))
 _SERIAL_EPOCH_DAY = 25569  # 1970-01-01 in the day count of spreadsheets
@@ -108,8 +107,8 @@ class Gatherer:
 
     def _split_quickly(self, lines: list[str]) -> list[list[str]] | None:
         """Return the columns of lines of one width, None where a line must be looked at by itself."""
-        text = "".join(lines)
         delimiter, width = self.layout.delimiter, self.layout.width
+        text = delimiter.join(lines)
         if '"' in text:
             try:
                 rows = list(csv.reader(lines, delimiter=delimiter, skipinitialspace=True))
@@ -118,7 +117,7 @@ class Gatherer:
             if len(rows) != len(lines) or any(len(row) != width for row in rows):
                 return None
             return [list(map(itemgetter(place), rows)) for place in range(width)]
-        cells = text.removesuffix("\n").replace("\n", delimiter).split(delimiter)
+        cells = text.split(delimiter)
         if len(cells) != width * len(lines):
             return None
         # A long row and a short one can make up for each other; a text holds as many delimiters then as it should.

@@ -21,7 +21,7 @@ from conservation.science.readings.clock import (
     zone_of,
 )
 from conservation.science.readings.dates import NO_DATE, DateOrder, order_dates
-from conservation.science.readings.gather import LINES_AT_ONCE, Block, Gatherer
+from conservation.science.readings.gather import Block, Gatherer
 from conservation.science.readings.layout import Layout, cells_of, find_layout
 from conservation.science.readings.long_form import blocks_of
 from conservation.science.readings.model import (
@@ -127,7 +127,7 @@ def _gather(
 ) -> Gatherer:
     gatherer = Gatherer(layout)
     line = 1
-    for lines, share in line_groups(text, LINES_AT_ONCE):
+    for lines, share in line_groups(text):
         if should_stop is not None and should_stop():
             raise Stopped
         if line + len(lines) > layout.first_row:

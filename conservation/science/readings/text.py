@@ -6,13 +6,14 @@ import codecs
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path
 
 from conservation.science.readings.model import NotReadings
 
 SAMPLE_BYTES = 262_144
 SAMPLE_LINES = 400
+GROUP_CHARACTERS = 131_072  # some thousand lines, few enough to stay in a processor's near memory
+LONGEST_LINE = 100_000
 
 # The first bytes of files that people hand over by mistake, and what to say.
 _OTHER_KINDS = (
@@ -87,11 +88,24 @@ def encoding_of(sample: bytes, *, whole: bool) -> str:
     return "utf-8"
 
 
-def line_groups(text: TextFile, size: int) -> Iterator[tuple[list[str], float]]:
-    """Yield the file's lines in groups, each with its line end "\\n", and the share of the file read so far.
+def line_groups(text: TextFile, size: int = GROUP_CHARACTERS) -> Iterator[tuple[list[str], float]]:
+    """Yield the file's lines in groups, without their ends, and the share of the file read so far.
 
     A byte that does not fit the encoding becomes the replacement sign and costs its cell, not the file.
+
+    Raises
+    ------
+    NotReadings
+        A line is so long that this is no table.
     """
     with text.path.open("rb") as raw, io.TextIOWrapper(raw, encoding=text.encoding, errors="replace") as file:
-        while lines := list(islice(file, size)):
-            yield lines, min(1.0, raw.tell() / max(text.size, 1))
+        rest = ""
+        while piece := file.read(size):
+            lines = (rest + piece).split("\n")
+            rest = lines.pop()
+            if len(rest) > LONGEST_LINE:
+                raise NotReadings("The file has a line that never ends, so it is no table of readings.")
+            if lines:
+                yield lines, min(1.0, raw.tell() / max(text.size, 1))
+        if rest:
+            yield [rest], 1.0

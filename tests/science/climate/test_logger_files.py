@@ -434,6 +434,7 @@ def test_a_stray_quote_costs_one_row(file: Any) -> None:
         (b"time,temp,rh\n", "no rows"),
         (b"name,price\nbox,12\nfolder,3\n", "logger"),
         (b"time,temp\n2026-02-03 14:00,19\n", "humidity"),
+        (b"time,temp C,rh\n2026-02-03 14:00,19,50\n" + b"x" * 400_000, "never ends"),
     ],
 )
 def test_what_is_no_file_of_readings_is_said_plainly(file: Any, content: bytes, say: str) -> None:
