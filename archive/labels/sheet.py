@@ -167,7 +167,7 @@ def _draw_label(pen: _Pen, label: Label, w: float, h: float, *, cut: bool) -> No
     pen.canvas.setStrokeGray(0)
     pen.canvas.setFillGray(0)
     clip = min(h * 0.18, 8.0)
-    inset = 0.0 if cut else 1.2
+    inset = 0.15 if cut else 1.2  # the cut line itself stays inside the label
     pen.line(
         (inset + clip, inset), (w - inset, inset), (w - inset, h - inset), (inset + clip, h - inset),
         (inset, h - inset - clip), (inset, inset + clip), width=0.25, close=True,

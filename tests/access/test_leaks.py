@@ -7,14 +7,18 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from tests.access.test_matrix import _address, all_routes, arguments  # noqa: F401 - a fixture
+from tests.access import test_matrix
+from tests.access.test_matrix import _address, all_routes
 
 pytestmark = pytest.mark.django_db
 CANARY = "Zinnoberkanarie"
 
 
+arguments = test_matrix.arguments  # the fixture with arguments that exist
+
+
 def test_no_page_of_relatives_or_visitors_shows_a_private_thing(
-    make_thing: Any, as_relative: Any, as_visitor: Any, arguments: dict[str, Any], keeper: Any  # noqa: F811
+    make_thing: Any, as_relative: Any, as_visitor: Any, arguments: dict[str, Any], keeper: Any
 ) -> None:
     from archive.access.actions import withdraw
 

@@ -18,7 +18,12 @@ WRITES = re.compile(r"\.(save|create|bulk_create|update_or_create|get_or_create|
 # The keeping of the archive has no history and no change sets; undo and change sets are what actions are made of.
 MAY_WRITE = ("actions.py", "archive/keeping/", "archive/access/changes.py", "archive/access/undo.py")
 # Files and folders have these methods too, and so have sessions.
-NOT_THE_DATABASE = ("archive/demo/__init__.py", "archive/demo/drawings.py", "archive/pictures/thumbnails.py", "archive/labels/sheet.py")
+NOT_THE_DATABASE = (
+    "archive/demo/__init__.py",
+    "archive/demo/drawings.py",
+    "archive/pictures/thumbnails.py",
+    "archive/labels/sheet.py",
+)
 
 
 def test_writes_stand_only_in_actions() -> None:

@@ -106,7 +106,9 @@ def test_pages_ask_the_database_a_constant_number_of_times(as_keeper: Any, make_
 
     def count(address: str) -> int:
         as_keeper.get(address)
-        with CaptureQueriesContext(connection, ) as queries:
+        with CaptureQueriesContext(
+            connection,
+        ) as queries:
             as_keeper.get(address)
         return len(queries)
 

@@ -214,9 +214,10 @@ def test_room_verdicts_of_cold_kinds_at_home() -> None:
     assert advise(kind="acetate-film", states=["vinegar-smell"], room=home)["room_verdict"] == "unsuitable"
     warm = {"temperature_c": [17, 21], "relative_humidity_pct": [30, 48]}
     assert advise(kind="colour-print", room=warm)["room_verdict"] == "unsuitable"
-    assert advise(kind="letter", room={"temperature_c": [16, 19], "relative_humidity_pct": [35, 48]})[
-        "room_verdict"
-    ] == "suits"
+    assert (
+        advise(kind="letter", room={"temperature_c": [16, 19], "relative_humidity_pct": [35, 48]})["room_verdict"]
+        == "suits"
+    )
     assert advise(kind="letter", room={"temperature_c": 18, "relative_humidity_pct": 40})["room_verdict"] == "watch"
     assert advise(kind="letter", room={"temperature_c": [16, 19]})["room_verdict"] == "watch"
     assert advise(kind="letter")["room_verdict"] == "unmeasured"

@@ -30,8 +30,9 @@ FORBIDS = {
         e["form"] in ("sleeve", "polyester-jacket", "bag") and e["material"].startswith("poly") for e in a["enclosures"]
     ),
     "sealed-plastic": lambda a: any(e["form"] == "bag" or e["material"] == "silica-gel-box" for e in a["enclosures"]),
-    "buffered-contact": lambda a: any(e["buffering"] in ("buffered", "either") for e in a["enclosures"])
-    or a["interleaf"].startswith("buffered"),
+    "buffered-contact": lambda a: (
+        any(e["buffering"] in ("buffered", "either") for e in a["enclosures"]) or a["interleaf"].startswith("buffered")
+    ),
     "freezing": lambda a: "pest-freeze" in a["actions"],
     "moving": lambda a: "move-room" in a["actions"],
     "cotton-gloves": lambda a: "cotton-lint-free" in a["gloves"],
@@ -121,7 +122,9 @@ DAMP = st.tuples(st.integers(10, 85), st.integers(0, 15)).map(lambda p: [float(p
 
 @settings(max_examples=250, deadline=None)
 @given(PROBLEMS, SWING, DAMP)
-def test_no_problem_contradicts_itself(problem: dict[str, Any], temperature: list[float], humidity: list[float]) -> None:
+def test_no_problem_contradicts_itself(
+    problem: dict[str, Any], temperature: list[float], humidity: list[float]
+) -> None:
     room = {"temperature_c": temperature, "relative_humidity_pct": humidity}
     a = advise(**problem, room=room)
     check_lists(str(problem), a)
@@ -133,7 +136,10 @@ def test_no_problem_contradicts_itself(problem: dict[str, Any], temperature: lis
 
 
 @settings(max_examples=150, deadline=None)
-@given(PROBLEMS, st.sampled_from([s for s in STATES if s.endswith("suspect") or s in ("sharp", "live-pest", "mould-active")]))
+@given(
+    PROBLEMS,
+    st.sampled_from([s for s in STATES if s.endswith("suspect") or s in ("sharp", "live-pest", "mould-active")]),
+)
 def test_adding_a_hazard_never_removes_a_caution(problem: dict[str, Any], hazard: str) -> None:
     before = advise(**problem)
     after = advise(**{**problem, "states": sorted({*problem["states"], hazard})})

@@ -1,0 +1,67 @@
+"""Chromium, axe and the HTML checker. A missing browser is a failure here, never a skip."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright runs a loop in this thread; Django is not async
+HERE = Path(__file__).parent
+NODE = HERE.parent / "node_modules"
+SHOTS = HERE.parent / ".shots"
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    found = os.environ.get("CHROMIUM") or shutil.which("chromium")
+    assert found, "Chromium is missing: install Debian's chromium, or name one in CHROMIUM"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
+    """A served archive with a few things, hard cases among them."""
+    make_thing("Letter from the ferry house", pictures=2, made_text="3/4/1951", kind_code="iron-gall-document")
+    make_thing("Negatives in a tin", kind_code="film-unknown", states=["acrid-smell"], access="all", pictures=1)
+    make_thing("Shell that may be live", kind_code="ammunition", access="all")
+    make_thing("W" * 120 + " مرحبا 🎻", kind_code="quilt", note="Long words " * 40)
+    return live_server
+
+
+def sign_in(context: Any, url: str, account: Any) -> None:
+    """Put an account's session into a browser context."""
+    from django.conf import settings
+    from django.test import Client
+
+    client = Client()
+    client.force_login(account, backend="django.contrib.auth.backends.ModelBackend")
+    name = settings.SESSION_COOKIE_NAME
+    context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": url}])
+
+
+def axe(page: Any) -> list[str]:
+    """Run axe on a page and return its findings, one line each."""
+    source = (NODE / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    page.evaluate(source)  # through the debugger, since the page's own rules let no foreign script in
+    result = page.evaluate("tags => axe.run(document, {runOnly: tags})", AXE_TAGS)
+    return [
+        f"{each['id']}: {node['html'][:140]} {node.get('failureSummary', '')[:300]}"
+        for each in result["violations"]
+        for node in each["nodes"]
+    ]

@@ -1,0 +1,141 @@
+"""Every page at 360 and 1280 px, light and dark: axe finds nothing, the HTML is valid, nothing scrolls sideways."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from tests.browser.conftest import NODE, SHOTS, axe, sign_in
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+SIZES = ((360, "light"), (1280, "light"), (360, "dark"), (1280, "dark"))
+
+
+def addresses() -> dict[str, str]:
+    from archive.access.models import Account
+    from archive.keeping.actions import send_errand
+    from archive.things.models import Thing
+
+    letter, film, shell, quilt = Thing.objects.order_by("pk")
+    keeper = Account.objects.get()
+    picture = letter.pictures.first()
+    return {
+        "home": "/", "list": reverse("things:list"), "letter": letter.get_absolute_url(),
+        "film": film.get_absolute_url(), "shell": shell.get_absolute_url(), "quilt": quilt.get_absolute_url(),
+        "add": reverse("things:add"), "edit": reverse("things:edit", args=[letter.public_id]),
+        "picture": reverse("pictures:edit", args=[picture.public_id]), "labels": reverse("labels:make"),
+        "pictures": reverse("pictures:add", args=[letter.public_id]), "preferences": reverse("preferences:edit"),
+        "sample": reverse("preferences:sample"),
+        "accounts": reverse("access:people"), "invite": reverse("access:invite"),
+        "password": reverse("access:password"), "history": reverse("access:history", args=["things", letter.public_id]),
+        "withdraw": reverse("access:withdraw", args=["things", letter.public_id]),
+        "destroy": reverse("access:destroy", args=["things", letter.public_id]),
+        "withdrawn": reverse("access:withdrawn"), "health": reverse("keeping:health"),
+        "errands": reverse("keeping:errands"),
+        "errand": reverse("keeping:errand", args=[send_errand(keeper, "none", "A long sum", {}).public_id]),
+        "missing": "/nowhere/", "wrong number": reverse("things:list") + "?number=0002-7",
+        "no kind": reverse("things:list") + "?kind=carpet",
+    }  # fmt: skip
+
+
+def test_every_page_in_four_dresses(chromium: Any, site: Any, keeper: Any, tmp_path: Path) -> None:
+    SHOTS.mkdir(exist_ok=True)
+    pages, troubles = addresses(), []
+    for width, scheme in SIZES:
+        context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+        sign_in(context, site.url, keeper)
+        page = context.new_page()
+        page.on("pageerror", lambda error, found=troubles: found.append(f"script: {error}"))
+        for name, address in pages.items():
+            page.goto(site.url + address)
+            troubles += [f"{name} {width} {scheme}: {finding}" for finding in axe(page)]
+            wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            if wide > 0:
+                troubles.append(f"{name} {width}: scrolls sideways by {wide}px")
+            if page.locator("h1").count() != 1:
+                troubles.append(f"{name}: not one h1")
+            if width == 1280 and scheme == "light":
+                (tmp_path / f"{name.replace(' ', '-')}.html").write_text(page.content(), encoding="utf-8")
+            page.screenshot(path=SHOTS / f"{name.replace(' ', '-')}-{width}-{scheme}.png", full_page=True)
+        context.close()
+    assert troubles == [], "\n".join(troubles)
+
+
+def test_html_is_valid(site: Any, keeper: Any, tmp_path: Path) -> None:
+    """The Nu HTML checker on what the server sends, signed in and not."""
+    from django.test import Client
+
+    files = []
+    for signed_in in (True, False):
+        client = Client(REMOTE_ADDR="192.168.1.9")
+        if signed_in:
+            client.force_login(keeper, backend="django.contrib.auth.backends.ModelBackend")
+        for name, address in {**addresses(), "sign-in": reverse("access:sign_in")}.items():
+            path = tmp_path / f"{signed_in}-{name.replace(' ', '-')}.html"
+            path.write_bytes(client.get(address, follow=True).content)
+            files.append(str(path))
+    jar = next((NODE / "vnu-jar").glob("**/vnu.jar"))
+    run = subprocess.run(["java", "-jar", str(jar), "--errors-only", *files], capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr[:4000]
+
+
+def test_the_checkers_find_a_bad_page(chromium: Any, tmp_path: Path) -> None:
+    """A check that cannot fail is none: a page with known faults must give them."""
+    bad = "<html><body><img src=x><input><p style='color:#bbb;background:#fff'>pale</p><a href=x></a></body></html>"
+    page = chromium.new_page()
+    page.set_content(bad)
+    found = {line.partition(":")[0] for line in axe(page)}
+    assert {"image-alt", "label", "color-contrast", "document-title", "html-has-lang", "link-name"} <= found
+    page.close()
+    path = tmp_path / "bad.html"
+    path.write_text(bad)
+    jar = next((NODE / "vnu-jar").glob("**/vnu.jar"))
+    assert subprocess.run(["java", "-jar", str(jar), str(path)], capture_output=True).returncode != 0
+
+
+def test_controls_are_large_enough_for_a_finger(chromium: Any, site: Any, keeper: Any) -> None:
+    context = chromium.new_context(viewport={"width": 360, "height": 800}, has_touch=True)
+    sign_in(context, site.url, keeper)
+    page = context.new_page()
+    for name, address in addresses().items():
+        page.goto(site.url + address)
+        small = page.evaluate(
+            """() => [...document.querySelectorAll('button, .button, nav a, select, summary, input:not([type=hidden])')]
+            .map(e => [e.closest('label.choice') || e, e]).map(([box, e]) => [box.getBoundingClientRect(), e.outerHTML])
+            .filter(([r]) => r.width > 0 && (r.height < 47 || r.width < 40))
+            .map(([r, h]) => r.height + ' ' + h.slice(0, 90))"""
+        )
+        assert small == [], (name, small)
+    context.close()
+
+
+def test_the_keyboard_reaches_everything_and_shows_where_it_is(chromium: Any, site: Any, keeper: Any) -> None:
+    context = chromium.new_context(viewport={"width": 1280, "height": 900})
+    sign_in(context, site.url, keeper)
+    page = context.new_page()
+    for name in ("list", "letter", "add", "labels"):
+        page.goto(site.url + addresses()[name])
+        wanted = page.evaluate(
+            """() => { const seen = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select,'
+              + ' textarea, summary')].filter(e => e.checkVisibility() && e.getClientRects().length);
+              seen.forEach((e, i) => e.dataset.walk = i); return seen.length }"""
+        )
+        reached = set()
+        for _ in range(wanted + 30):
+            page.keyboard.press("Tab")
+            here = page.evaluate("document.activeElement && document.activeElement.dataset.walk")
+            if here is not None:
+                reached.add(here)
+                ring = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                assert ring != "none", (name, here)
+        missing = set(map(str, range(wanted))) - reached
+        # One of a group of radio buttons stands for all of them.
+        missing = {
+            m for m in missing if page.evaluate("m => document.querySelector(`[data-walk='${m}']`).type", m) != "radio"
+        }
+        assert missing == set(), (name, missing)
+    context.close()

@@ -1,0 +1,215 @@
+"""A server that is killed at random, and a client that remembers what it was told is saved.
+
+Used in short form by the tests and in long form by tests/bench/ground/kills.py.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import http.client
+import json
+import os
+import random
+import re
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import threading
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlencode
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+FAULTS = ("received", "before-publish", "published", "snapshot-half")
+
+
+@dataclass
+class Told:
+    """What the server said was saved."""
+
+    titles: list[str] = field(default_factory=list)
+    digests: list[str] = field(default_factory=list)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class Server:
+    """One archive served by `manage.py start`."""
+
+    def __init__(self, home: Path, environ: dict[str, str] | None = None) -> None:
+        self.home, self.port, self.environ = home, free_port(), environ or {}
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self, fault: str = "") -> float:
+        """Start and wait for the first answer; return the seconds it took."""
+        environ = {**os.environ, **self.environ, "KISTBOOK_FAULT": fault}
+        environ.pop("KISTBOOK_HOME", None)
+        began = time.monotonic()
+        self.process = subprocess.Popen(
+            [sys.executable, "manage.py", "start", "--home", str(self.home), "--port", str(self.port)],
+            cwd=ROOT, env=environ, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        while time.monotonic() - began < 60:
+            try:
+                self.get("/sign-in/")
+            except OSError:
+                time.sleep(0.02)
+            else:
+                return time.monotonic() - began
+        raise RuntimeError("the server did not start")
+
+    def kill(self) -> None:
+        assert self.process is not None
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+    def close(self) -> int:
+        assert self.process is not None
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(timeout=30)
+
+    def get(self, path: str, cookie: str = "") -> tuple[int, str, str]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        connection.request("GET", path, headers={"Cookie": cookie})
+        answer = connection.getresponse()
+        body = answer.read().decode(errors="replace")
+        cookies = "; ".join(v.split(";")[0] for k, v in answer.getheaders() if k == "Set-Cookie")
+        connection.close()
+        return answer.status, body, cookies
+
+    def post(self, path: str, body: bytes, kind: str, cookie: str) -> tuple[int, str, str]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        connection.request("POST", path, body, {"Cookie": cookie, "Content-Type": kind})
+        answer = connection.getresponse()
+        answer.read()
+        cookies = "; ".join(v.split(";")[0] for k, v in answer.getheaders() if k == "Set-Cookie")
+        place = answer.getheader("Location") or ""
+        connection.close()
+        return answer.status, place, cookies
+
+    def make_keeper(self) -> str:
+        """Create the keeper and return the session's cookies."""
+        _, body, cookie = self.get("/welcome/")
+        token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', body)
+        assert token
+        fields = {
+            "csrfmiddlewaretoken": token[1], "home_name": "Harness", "display_name": "K", "username": "k",
+            "password": "three words in row",
+        }  # fmt: skip
+        form = "application/x-www-form-urlencoded"
+        status, _, signed_in = self.post("/welcome/", urlencode(fields).encode(), form, cookie)
+        assert status == 302, status
+        return signed_in
+
+
+def picture(seed: int) -> bytes:
+    """A small JPEG that differs for every seed, made without drawing anew each time."""
+    import io
+
+    from PIL import Image
+
+    file = io.BytesIO()
+    Image.new("RGB", (64, 48), (seed % 256, seed // 256 % 256, seed // 65536 % 256)).save(file, format="JPEG")
+    return file.getvalue() + hashlib.sha256(str(seed).encode()).digest()
+
+
+def upload(server: Server, cookie: str, number: int, told: Told) -> None:
+    """Add a thing with a picture; remember it only when the server says it is saved."""
+    _, page, fresh = server.get("/things/add/", cookie)
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
+    if token is None:
+        return
+    data, title = picture(number), f"Harness thing {number}"
+    edge = "edgeedgeedge"
+    fields = {"csrfmiddlewaretoken": token[1], "title": title, "kind_code": "letter", "count": "1", "form_id": f"h{number}"}
+    parts = "".join(f'--{edge}\r\nContent-Disposition: form-data; name="{k}"\r\n\r\n{v}\r\n' for k, v in fields.items())
+    head = f'--{edge}\r\nContent-Disposition: form-data; name="pictures"; filename="{number}.jpg"\r\n\r\n'
+    body = parts.encode() + head.encode() + data + f"\r\n--{edge}--\r\n".encode()
+    cookies = "; ".join(part for part in (cookie, fresh) if part)
+    status, _, _ = server.post("/things/add/", body, f"multipart/form-data; boundary={edge}", cookies)
+    if status == 302:
+        with told.lock:
+            told.titles.append(title)
+            told.digests.append(hashlib.sha256(data).hexdigest())
+
+
+def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None = None) -> dict[str, int]:
+    """Kill a server again and again during uploads, then compare what was told with what is there."""
+    chance, told, number = random.Random(seed), Told(), 0
+    server = Server(home, environ)
+    server.start()
+    cookie = server.make_keeper()
+    for round_ in range(kills):
+        stop = threading.Event()
+
+        def work(first: int, stop: threading.Event = stop) -> None:
+            at = first
+            while not stop.is_set():
+                try:
+                    upload(server, cookie, at, told)
+                except (OSError, http.client.HTTPException):
+                    return
+                at += 3
+
+        threads = [threading.Thread(target=work, args=(number + lane,)) for lane in range(3)]
+        for thread in threads:
+            thread.start()
+        if round_ % 4 == 3:
+            # Snapshots are taken while writes go on, and killed too.
+            subprocess.Popen(
+                [sys.executable, "manage.py", "snapshot", "--home", str(home)], cwd=ROOT,
+                env={**os.environ, **(environ or {}), "KISTBOOK_FAULT": "snapshot-half"},
+                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            )  # fmt: skip
+        time.sleep(chance.uniform(0.05, 0.8))
+        server.kill()
+        stop.set()
+        for thread in threads:
+            thread.join()
+        number += 1000
+        server.start(fault=chance.choice(FAULTS) if round_ % 5 == 2 else "")
+        if server.process and server.environ is not None and round_ % 5 == 2:
+            # A server with a fault point ends itself at the first upload; that is a kill as well.
+            try:
+                upload(server, cookie, number + 900, told)
+            except (OSError, http.client.HTTPException):
+                pass
+            server.kill()
+            server.start()
+    server.close()
+    return compare(home, told) | {"kills": kills}
+
+
+def compare(home: Path, told: Told) -> dict[str, int]:
+    """Return how many told writes are missing, rows without a whole file, and faults of the database."""
+    connection = sqlite3.connect(home / "kistbook.sqlite3")
+    titles = {row[0] for row in connection.execute("SELECT title FROM archive_thing")}
+    rows = [row[0] for row in connection.execute("SELECT sha256 FROM archive_picture")]
+    whole = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    loose = len(connection.execute("PRAGMA foreign_key_check").fetchall())
+    connection.close()
+    without_file = sum(not _is_whole(home, digest) for digest in rows)
+    lost = sum(title not in titles for title in told.titles) + sum(not _is_whole(home, d) for d in told.digests)
+    return {
+        "told": len(told.titles), "lost": lost, "rows": len(rows), "rows_without_file": without_file,
+        "broken_database": int(not whole), "loose_rows": loose,
+    }  # fmt: skip
+
+
+def _is_whole(home: Path, digest: str) -> bool:
+    path = home / "media" / digest[:2] / digest
+    return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == digest
+
+
+if __name__ == "__main__":
+    import tempfile
+
+    print(json.dumps(run_kills(Path(tempfile.mkdtemp()), int(sys.argv[1]), 1)))
