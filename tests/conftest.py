@@ -1,20 +1,13 @@
-"""A data folder of its own for every test process, and a fixed cast: keeper, relative, visitor."""
+"""A fixed cast for all tests: keeper, relative, visitor; and things with drawn pictures."""
 
 from __future__ import annotations
 
 import io
-import os
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-
-os.environ["KISTBOOK_HOME"] = tempfile.mkdtemp(prefix="kistbook-test-")
-os.environ.pop("KISTBOOK_DEMO", None)
-for _name in ("media", "derived", "incoming", "snapshots", "exports", "logs"):
-    (Path(os.environ["KISTBOOK_HOME"]) / _name).mkdir()
 
 PASSWORD = "three words in row"
 

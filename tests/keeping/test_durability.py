@@ -75,7 +75,10 @@ def test_start_serves_holds_the_archive_and_ends_clean(tmp_path: Path) -> None:
     )
     assert second.returncode != 0 and "is in use" in second.stderr and str(server.port) in second.stderr
     demo = subprocess.run(
-        [sys.executable, "manage.py", "start", "--demo", "--home", str(tmp_path)], cwd=ROOT, capture_output=True, text=True
+        [sys.executable, "manage.py", "start", "--demo", "--home", str(tmp_path)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
     )
     assert demo.returncode != 0 and "own archive" in demo.stderr
     assert server.close() == 0
