@@ -142,8 +142,25 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
 def _form_page(request: HttpRequest, template: str, form: ThingForm, **context: Any) -> HttpResponse:
     families = [(family, [each for each in kinds() if each.family == family.code]) for family in FAMILIES]
     wrong = bool(form.errors) or bool(context.get("refused"))
-    context |= {"form": form, "families": families, "state_rows": [s for s in states() if s.code != "sound"]}
+    context |= {"form": form, "families": families, "state_groups": _state_groups(form)}
     return render(request, template, context, status=422 if wrong else 200)
+
+
+_GROUPS = {
+    "condition": "What you see: brittle, torn, stained …",
+    "smell": "What you smell: vinegar, mould …",
+    "hazard": "What may be dangerous: mould, insects, arsenic, batteries …",
+}
+
+
+def _state_groups(form: ThingForm) -> list[dict[str, Any]]:
+    """Return the states in groups to fold open; one with something ticked in it stands open."""
+    ticked = set(form["states"].value() or ())
+    groups = []
+    for code, name in _GROUPS.items():
+        rows = [each for each in states() if each.group == code and each.code != "sound"]
+        groups.append({"name": name, "states": rows, "open": any(each.code in ticked for each in rows)})
+    return groups
 
 
 @require_GET
