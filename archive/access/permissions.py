@@ -32,6 +32,7 @@ ROUTES: dict[str, str] = {
     "access:withdrawn": "keeper",
     "keeping:health": "keeper",
     "keeping:snapshot": "keeper",
+    "keeping:check": "keeper",
     "keeping:restore": "keeper",
     "keeping:errands": "keeper",
     "keeping:errand": "keeper",

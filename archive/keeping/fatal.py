@@ -8,10 +8,13 @@ from __future__ import annotations
 import errno
 import os
 import threading
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+FAULT_VARIABLE = "KISTBOOK_FAULT"
 _broken = threading.Event()
+_passed: Counter[str] = Counter()
 
 
 class DiskBroken(OSError):
@@ -32,23 +35,41 @@ def mark_broken() -> None:
     _broken.set()
 
 
+def refuse_if_broken() -> None:
+    """Stand before every write.
+
+    Raises:
+        DiskBroken: an earlier write failed for good.
+    """
+    if is_broken():
+        raise DiskBroken(errno.EIO, "the disk failed earlier; restart Kistbook and check the archive")
+
+
 @contextmanager
 def watching_writes() -> Iterator[None]:
     """Turn a failing disk into `DiskBroken` and a full one into `NoRoom`."""
-    if is_broken():
-        raise DiskBroken(errno.EIO, "the disk failed earlier; restart Kistbook and check the archive")
+    refuse_if_broken()
     try:
         yield
     except OSError as error:
         if error.errno == errno.EIO:
             mark_broken()
             raise DiskBroken(errno.EIO, "the disk failed while writing") from error
-        if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)):
             raise NoRoom(error.errno, "the disk is full") from error
         raise
 
 
 def fault_point(name: str) -> None:
-    """End the process here when the kill harness asks for it (KISTBOOK_FAULT=name); otherwise do nothing."""
-    if os.environ.get("KISTBOOK_FAULT") == name:
-        os._exit(137)
+    """End the process here when the kill harness asks for it; otherwise do nothing.
+
+    ``KISTBOOK_FAULT=name`` ends it the first time the point is passed, ``KISTBOOK_FAULT=name:n`` the nth time.
+    """
+    asked = os.environ.get(FAULT_VARIABLE)
+    if not asked:
+        return
+    wanted, _, times = asked.partition(":")
+    if wanted == name:
+        _passed[name] += 1
+        if _passed[name] >= int(times or 1):
+            os._exit(137)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 import re
+import traceback
 from pathlib import Path
 from typing import Any
 
@@ -12,11 +14,36 @@ _QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
 _OPAQUE = re.compile(r"/join/[^/\s]+")
 
 
+# These speak of the machine, not of what the family typed; the messages of all others are left out of the log.
+_SPEAK_OF_THE_MACHINE = ("OperationalError", "DatabaseError", "IntegrityError", "TemplateSyntaxError", "NoReverseMatch")
+
+
 class WithoutNames(logging.Formatter):
-    """Leaves out whatever stands in quotation marks, since that may be something the family typed."""
+    """Leaves out whatever stands in quotation marks, and what exceptions say, which may be what the family typed."""
 
     def format(self, record: logging.LogRecord) -> str:
         return _OPAQUE.sub("/join/…", _QUOTED.sub("'…'", super().format(record)))
+
+    def formatException(self, ei: Any) -> str:
+        """Return where an exception came from and of which kind it is, with the chain that led to it."""
+        lines: list[str] = []
+        error: BaseException | None = ei[1]
+        seen: set[int] = set()
+        while error is not None and id(error) not in seen:
+            seen.add(id(error))
+            frames = traceback.extract_tb(error.__traceback__)
+            lines.insert(0, "".join(traceback.format_list(frames)) + _of_which_kind(error))
+            error = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+        return "\nwhich led to\n".join(lines)
+
+
+def _of_which_kind(error: BaseException) -> str:
+    name = type(error).__name__
+    if isinstance(error, OSError) and error.errno is not None:
+        return f"{name}: {errno.errorcode.get(error.errno, error.errno)}"
+    if name in _SPEAK_OF_THE_MACHINE:
+        return f"{name}: {error}"
+    return name
 
 
 def logging_settings(folder: Path) -> dict[str, Any]:
@@ -46,6 +73,8 @@ def logging_settings(folder: Path) -> dict[str, Any]:
         "root": {"handlers": ["file"], "level": "WARNING"},
         "loggers": {
             "django": {"handlers": ["file"], "level": "WARNING", "propagate": False},
+            # Pages that fail are logged once, with their code, by `keeping.views.server_error`.
+            "django.request": {"handlers": ["file"], "level": "CRITICAL", "propagate": False},
             "django.security.DisallowedHost": {"handlers": [], "propagate": False},
             "kistbook": {"handlers": ["file"], "level": "INFO", "propagate": False},
             "axes": {"handlers": [], "propagate": False},

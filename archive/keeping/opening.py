@@ -3,34 +3,40 @@
 from __future__ import annotations
 
 import contextlib
+import logging
+import os
 import secrets
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, connections
 from django.db.migrations.loader import MigrationLoader
 from django.utils import timezone
 
+from archive.keeping import places
+from archive.keeping.fatal import fault_point
 from archive.keeping.home import SUBFOLDERS
 from archive.keeping.models import ArchiveInfo
-from archive.keeping.snapshots import check_database, find_snapshot, restore, take_snapshot
-
-_SYNCED = (
-    "dropbox",
-    "onedrive",
-    "google drive",
-    "icloud drive",
-    "icloud",
-    "nextcloud",
-    "syncthing",
-    "mobile documents",
+from archive.keeping.snapshots import (
+    BadSnapshot,
+    Snapshot,
+    check_database,
+    find_snapshot,
+    has_tables,
+    migrations_in,
+    restore,
+    snapshots,
+    take_snapshot,
+    tidy_after_kill,
 )
-_NETWORK = {"nfs", "nfs4", "cifs", "smb3", "smbfs", "afpfs", "sshfs", "fuse.sshfs", "9p", "davfs", "fuse.davfs2"}
+
+_log = logging.getLogger("kistbook")
 restart_asked = threading.Event()
 _RESTORE_NOTE = "restore-asked"
+_OUR_APPS = ("archive", "conservation")
 
 
 class CannotOpen(RuntimeError):
@@ -44,10 +50,10 @@ def prepare_folder() -> None:
         CannotOpen: the folder is on a network drive, in a folder that another program copies about, or not writable.
     """
     root: Path = settings.DATA_FOLDER.root
-    lowered = [part.lower() for part in root.parts]
-    if any(part in _SYNCED for part in lowered):
+    where = root.resolve()
+    if places.is_copied_about(root) or places.is_copied_about(where):
         raise CannotOpen(f"{root} is inside a folder that another program copies about. Choose a folder of its own.")
-    if _file_system(root) in _NETWORK:
+    if places.is_on_network(where):
         raise CannotOpen(
             f"{root} is on a network drive, where a database is not safe. Choose a folder on this computer."
         )
@@ -55,26 +61,23 @@ def prepare_folder() -> None:
         root.mkdir(mode=0o700, parents=True, exist_ok=True)
         for name in SUBFOLDERS:
             (root / name).mkdir(mode=0o700, exist_ok=True)
-        secret: Path = settings.DATA_FOLDER.secret
-        if not secret.exists() or not secret.read_text().strip():
-            secret.touch(mode=0o600)
-            secret.write_text(secrets.token_urlsafe(50))
+        _make_secret(settings.DATA_FOLDER.secret)
     except OSError as error:
         raise CannotOpen(f"The folder {root} cannot be used: {error.strerror}.") from None
 
 
-def _file_system(path: Path) -> str:
-    """Return the type of the file system a path is on, where this system tells; else nothing."""
-    mounts = Path("/proc/mounts")
-    if not mounts.exists():
-        return ""
-    best, kind = "", ""
-    for line in mounts.read_text().splitlines():
-        _, where, found, *_ = line.split(" ")
-        where = where.replace("\\040", " ")
-        if (str(path) + "/").startswith(where.rstrip("/") + "/") and len(where) >= len(best):
-            best, kind = where, found
-    return kind
+def _make_secret(path: Path) -> None:
+    """Write the archive's secret once, whole, for its owner's eyes alone."""
+    if path.exists() and path.read_text().strip():
+        return
+    fresh = path.with_suffix(".new")
+    fresh.unlink(missing_ok=True)
+    handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with open(handle, "w") as file:  # noqa: PTH123 - from a handle
+        file.write(secrets.token_urlsafe(50))
+        file.flush()
+        os.fsync(file.fileno())
+    fresh.replace(path)
 
 
 def ask_restore(name: str) -> None:
@@ -84,55 +87,100 @@ def ask_restore(name: str) -> None:
 
 
 def carry_out_restore(say: Callable[[str], None]) -> None:
-    """Put back the snapshot that a page asked for, if any."""
+    """Put back the snapshot that a page asked for, if any; a restore that a kill cut off is done again."""
+    tidy_after_kill()
     note = settings.DATA_FOLDER.root / _RESTORE_NOTE
     if not note.is_file():
         return
     snapshot = find_snapshot(note.read_text().strip())
-    note.unlink()
     if snapshot is None:
         say("The snapshot that was asked for is gone; nothing was changed.")
-        return
-    try:
-        aside = restore(snapshot)
-    except ValueError as error:
-        say(str(error))
     else:
-        say(f"Put back {snapshot}. What stood before is kept as {aside.name}.")
+        try:
+            aside = put_back(snapshot)
+        except (BadSnapshot, OSError) as error:
+            say(f"{error} Nothing was changed.")
+        else:
+            say(f"Put back {snapshot}. What stood before is kept as {aside.name}.")
+    note.unlink()
+
+
+def put_back(snapshot: Snapshot) -> Path:
+    """Put a snapshot in place of the database, unless newer code wrote it; return where the old one went.
+
+    Raises:
+        BadSnapshot: the snapshot is damaged, or was written by a newer Kistbook.
+        OSError: the disk is full or fails; nothing was changed.
+    """
+    troubles = check_database(snapshot.path)
+    if not troubles and unknown_changes(migrations_in(snapshot.path)):
+        troubles = ["it was written by a newer Kistbook"]
+    if troubles:
+        raise BadSnapshot(f"{snapshot.title} cannot be used: {troubles[0]}.")
+    connections.close_all()
+    return restore(snapshot)
+
+
+def unknown_changes(applied: Iterable[tuple[str, str]]) -> list[str]:
+    """Return the names of changes of the tables that this code does not know; there are some only from newer code."""
+    known = MigrationLoader(None).disk_migrations
+    return sorted(name for app, name in applied if app in _OUR_APPS and (app, name) not in known)
 
 
 def open_archive(say: Callable[[str], None]) -> None:
     """Check the database, refuse one from newer code, and bring its tables up to date after a snapshot.
 
     Raises:
-        CannotOpen: the database is damaged, or was written by a newer Kistbook.
+        CannotOpen: the database is missing, damaged, was written by a newer Kistbook, or cannot be brought up to date.
     """
     database: Path = settings.DATA_FOLDER.database
-    is_new = not database.exists() or database.stat().st_size == 0
+    is_new = not has_tables(database)
+    if is_new and snapshots():
+        raise CannotOpen(
+            f"The record (kistbook.sqlite3) is missing from {settings.DATA_FOLDER.root}, but there are snapshots. "
+            "List them with: manage.py restore. Put one back with: manage.py restore NAME"
+        )
     if not is_new:
-        troubles = check_database(database)
+        troubles = check_database(database, live=True)
         if troubles:
             raise CannotOpen(
                 f"The archive’s database is damaged: {troubles[0]}. Nothing was changed. "
                 "Put back a snapshot with: manage.py restore"
             )
     loader = MigrationLoader(connection)
-    unknown = sorted(set(loader.applied_migrations) - set(loader.disk_migrations))
-    ours = [name for app, name in unknown if app in ("archive", "conservation")]
-    if ours:
+    if unknown_changes(loader.applied_migrations):
         raise CannotOpen(
             f"This archive was written by a newer Kistbook{_written_by()}; this one is {settings.KISTBOOK_VERSION}. "
             "Start it with the newer one. Nothing was changed."
         )
-    waiting = set(loader.graph.nodes) - set(loader.applied_migrations)
-    if waiting:
-        if not is_new:
-            say(f"Kept {take_snapshot('before-upgrade')} before bringing the archive up to date.")
-        call_command("migrate", verbosity=0, interactive=False)
+    if set(loader.graph.nodes) - set(loader.applied_migrations):
+        _bring_up_to_date(say, is_new=is_new)
     connection.check_pragmas()  # type: ignore[attr-defined]
     ArchiveInfo.objects.update_or_create(
         pk=1, defaults={"version": settings.KISTBOOK_VERSION, "opened_at": timezone.now()}
     )
+
+
+def _bring_up_to_date(say: Callable[[str], None], *, is_new: bool) -> None:
+    """Run the waiting changes of the tables; should one fail, the archive stands again as it was before the first."""
+    kept = None
+    if not is_new:
+        kept = take_snapshot("before-upgrade")
+        say(f"Kept {kept} before bringing the archive up to date.")
+    fault_point("before-migrate")
+    try:
+        call_command("migrate", verbosity=0, interactive=False)
+    except Exception as error:
+        _log.exception("bringing the archive up to date failed")
+        if kept is None:
+            raise
+        connections.close_all()
+        restore(kept)
+        raise CannotOpen(
+            f"Bringing the archive up to date failed ({type(error).__name__}). It stands as it did before; "
+            "the Kistbook that wrote it can open it. The log says more."
+        ) from error
+    fault_point("migrated")
 
 
 def _written_by() -> str:

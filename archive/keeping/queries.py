@@ -10,8 +10,9 @@ from typing import Any
 from django.conf import settings
 
 from archive.keeping import fatal
-from archive.keeping.models import Errand, FileCheck, UpkeepRun
-from archive.keeping.snapshots import Snapshot, check_database, snapshots
+from archive.keeping.checking import DATABASE_CHECK
+from archive.keeping.models import ArchiveInfo, Errand, FileCheck, UpkeepRun
+from archive.keeping.snapshots import Snapshot, snapshots
 from archive.keeping.sqlite import modes
 
 
@@ -25,6 +26,7 @@ class Health:
     mode: str
     free_gb: float
     troubles: list[str]
+    database_checked: datetime | None
     snapshots: list[Snapshot]
     damaged_files: list[str]
     checked_files: int
@@ -34,8 +36,10 @@ class Health:
 
 
 def health() -> Health:
-    """Look at everything the archive stands on; reads the whole database once."""
+    """Gather what is known of everything the archive stands on; what takes long was read by upkeep or at start."""
     chosen = modes.mode()
+    runs = list(UpkeepRun.objects.order_by("name"))
+    checked = next((each for each in runs if each.name == DATABASE_CHECK), None)
     checks = FileCheck.objects
     newest = checks.order_by("-checked_at").first()
     return Health(
@@ -44,14 +48,20 @@ def health() -> Health:
         sqlite=".".join(str(part) for part in modes.library_version()) + (" (bundled)" if modes.is_bundled() else ""),
         mode=f"{chosen.journal}, {chosen.synchronous}" + (", one writer at a time" if chosen.one_writer else ""),
         free_gb=shutil.disk_usage(settings.DATA_FOLDER.root).free / 1e9,
-        troubles=check_database(settings.DATA_FOLDER.database),
+        troubles=[checked.trouble] if checked and checked.trouble else [],
+        # A damaged archive does not open, so without a later check the one at start stands.
+        database_checked=checked.last_at if checked else _opened_at(),
         snapshots=snapshots(),
         damaged_files=list(checks.filter(good=False).values_list("sha256", flat=True)),
         checked_files=checks.count(),
         last_check=newest.checked_at if newest else None,
-        upkeep=list(UpkeepRun.objects.order_by("name")),
+        upkeep=runs,
         disk_broken=fatal.is_broken(),
     )
+
+
+def _opened_at() -> datetime | None:
+    return ArchiveInfo.objects.filter(pk=1).values_list("opened_at", flat=True).first()
 
 
 def errands() -> list[Errand]:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 from email.utils import formatdate, parsedate_to_datetime
 from pathlib import Path
 from typing import BinaryIO
 
-from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.utils.http import content_disposition_header
 
-_RANGE = re.compile(r"bytes=\s*(\d*)\s*-\s*(\d*)\s*")
+# Range units are named without regard to case (RFC 9110 §14.1); numbers are ASCII digits.
+_RANGE = re.compile(r"bytes=[ \t]*([0-9]*)-([0-9]*)[ \t]*", re.IGNORECASE)
+_DIGITS = 18  # more than any file has
 LASTING = "private, max-age=31536000, immutable"
 
 
@@ -56,19 +59,32 @@ def serve_file(
     """Answer GET or HEAD for a file whose content `tag` names for good.
 
     One range gives 206, an impossible one 416, several or a stale ``If-Range`` the whole file; a known ``ETag`` 304.
+    Only GET has ranges (RFC 9110 §14.2): HEAD is answered as if none were asked for.
+
+    Raises:
+        django.http.Http404: the file is not there.
     """
-    size, etag = path.stat().st_size, f'"{tag}"'
-    modified = formatdate(path.stat().st_mtime, usegmt=True)
+    try:
+        file: BinaryIO = path.open("rb")
+    except FileNotFoundError:
+        raise Http404 from None
+    state = os.fstat(file.fileno())
+    size, etag = state.st_size, f'"{tag}"'
+    modified = formatdate(state.st_mtime, usegmt=True)
     if _matches(request.headers.get("If-None-Match", ""), etag):
+        file.close()
         answer: HttpResponseBase = HttpResponse(status=304)
         return _with_headers(answer, etag, modified)
-    asked = request.headers.get("Range", "") if _range_holds(request, etag, modified) else ""
+    asked = request.headers.get("Range", "") if request.method == "GET" else ""
+    if asked and not _range_holds(request, etag, modified):
+        asked = ""
     part = _part(asked, size)
     if part == "impossible":
+        file.close()
         answer = HttpResponse(status=416)
         answer["Content-Range"] = f"bytes */{size}"
-        return _with_headers(answer, etag, modified)
-    file: BinaryIO = path.open("rb")
+        _with_headers(answer, etag, modified)["Cache-Control"] = "private, no-store"
+        return answer
     if isinstance(part, tuple):
         start, end = part
         answer = FileResponse(Slice(file, start, end - start + 1), content_type=content_type, status=206)
@@ -113,10 +129,16 @@ def _part(header: str, size: int) -> tuple[int, int] | str | None:
     if match is None or (not match[1] and not match[2]):
         return None
     if not match[1]:
-        length = int(match[2])
+        length = _number(match[2])
         return (max(0, size - length), size - 1) if length and size else "impossible"
-    start = int(match[1])
-    end = min(int(match[2]), size - 1) if match[2] else size - 1
-    if match[2] and int(match[2]) < start:
+    start = _number(match[1])
+    last = _number(match[2]) if match[2] else size
+    end = min(last, size - 1)
+    if last < start and match[2]:
         return None  # not a valid range; it is left out of account
     return (start, end) if start < size else "impossible"
+
+
+def _number(digits: str) -> int:
+    stripped = digits.lstrip("0") or "0"
+    return int(stripped) if len(stripped) <= _DIGITS else 10**_DIGITS

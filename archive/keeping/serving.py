@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import _thread
 import os
 import socket
+import subprocess
 import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import Any
 
 from django.conf import settings
 
@@ -31,7 +32,8 @@ def free_port(host: str, wanted: int | None) -> int:
     """
     for port in [wanted] if wanted else range(FIRST_PORT, FIRST_PORT + 20):
         with socket.socket() as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            if os.name != "nt":  # there the same option would let two programs have one port
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 probe.bind((host, port))
             except OSError:
@@ -40,23 +42,21 @@ def free_port(host: str, wanted: int | None) -> int:
     raise PortTaken(f"Port {wanted or FIRST_PORT} is in use. Choose another with --port.")
 
 
-class _Watch(threading.Thread):
-    """Closes the server when a restart is asked for, so that the main thread goes on from `run`."""
-
-    def __init__(self, server: Any) -> None:
-        super().__init__(name="restart-watch", daemon=True)
-        self._server = server
-
-    def run(self) -> None:
-        opening.restart_asked.wait()
-        time.sleep(1.0)  # the page that asked is still on its way to the browser
-        self._server.close()
+def _watch_for_restart() -> None:
+    """End `run` in the main thread when a restart is asked for, as Ctrl-C does."""
+    opening.restart_asked.wait()
+    time.sleep(1.0)  # the page that asked is still on its way to the browser
+    _thread.interrupt_main()
 
 
 def serve(host: str, port: int, say: Callable[[str], None]) -> bool:
-    """Serve until Ctrl-C or a restart; return True when a restart was asked for."""
+    """Serve until Ctrl-C or a restart; return True when a restart was asked for.
+
+    Requests under way get five seconds to come to their end; an errand stops after its present step.
+    """
     from waitress import create_server
 
+    from archive.keeping.bodies import Channel
     from archive.wsgi import application
 
     server = create_server(
@@ -64,29 +64,39 @@ def serve(host: str, port: int, say: Callable[[str], None]) -> bool:
         host=host,
         port=port,
         threads=THREADS,
-        max_request_body_size=settings.UPLOAD_LIMIT_BYTES,
+        # Our own parser refuses what is over the limit, in words; this is where waitress cuts the line.
+        max_request_body_size=8 * settings.UPLOAD_LIMIT_BYTES,
         # Waitress spills larger bodies to a temporary file; it belongs on the volume of `incoming`.
         inbuf_overflow=1 << 20,
+        recv_bytes=1 << 16,
         channel_timeout=300,
         ident="Kistbook",
         clear_untrusted_proxy_headers=True,
     )
+    server.channel_class = Channel
     worker = Worker(when_idle=upkeep.run_due)
     worker.start()
     opening.restart_asked.clear()
-    _Watch(server).start()
+    threading.Thread(target=_watch_for_restart, name="restart-watch", daemon=True).start()
     try:
+        # waitress returns from Ctrl-C by itself, after its threads have ended their requests.
         server.run()
-    except (KeyboardInterrupt, OSError):
-        if not opening.restart_asked.is_set():
-            say("\nClosing …")
+    except KeyboardInterrupt:
+        pass
     finally:
+        say("\nOpening again …" if opening.restart_asked.is_set() else "\nClosing …")
         worker.close()
         server.close()
     return opening.restart_asked.is_set()
 
 
-def begin_anew() -> None:
-    """Replace this process by a fresh one of the same command."""
+def begin_anew(port: int) -> None:
+    """Replace this process by a fresh one of the same command on the same port, since browsers wait there."""
+    command = [sys.executable, *sys.argv]
+    if not any(word == "--port" or word.startswith("--port=") for word in sys.argv):
+        command += ["--port", str(port)]
     sys.stdout.flush()
-    os.execv(sys.executable, [sys.executable, *sys.argv])  # noqa: S606 - our own command again
+    if os.name == "nt":
+        # There a replaced process would leave its window; this one waits for its successor instead.
+        sys.exit(subprocess.run(command, check=False).returncode)  # noqa: S603 - our own command again
+    os.execv(sys.executable, command)  # noqa: S606 - our own command again

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
+import shutil
 import sqlite3
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -14,9 +17,13 @@ from pathlib import Path
 from django.conf import settings
 
 from archive.keeping.fatal import fault_point, watching_writes
+from archive.keeping.sqlite.base import write_turn
 
 _NAME = re.compile(r"kistbook-(\d{8}T\d{6})(?:-[a-z-]+)?(?:-\d+)?\.sqlite3")
 DAYS, WEEKS, MONTHS = 7, 4, 12
+_TAILS = ("-wal", "-shm", "-journal")
+_WAIT_MILLISECONDS = 60_000
+_ASIDE_KEPT_SECONDS = 366 * 24 * 3600
 
 
 class BadSnapshot(ValueError):
@@ -32,6 +39,11 @@ class Snapshot:
 
     def __str__(self) -> str:
         return f"the snapshot of {self.at.day} {self.at:%B %Y, %H:%M} UTC"
+
+    @property
+    def title(self) -> str:
+        """As it begins a sentence."""
+        return f"T{str(self)[1:]}"
 
     @property
     def name(self) -> str:
@@ -67,6 +79,7 @@ def take_snapshot(reason: str = "", *, database: Path | None = None) -> Snapshot
 
     Raises:
         NoRoom, DiskBroken: the disk is full or fails; no half snapshot stays.
+        BadSnapshot: the copy is not sound, because the database is not.
     """
     now = datetime.now(UTC)
     stem = f"kistbook-{now:%Y%m%dT%H%M%S}" + (f"-{reason}" if reason else "")
@@ -77,24 +90,38 @@ def take_snapshot(reason: str = "", *, database: Path | None = None) -> Snapshot
         goal = settings.DATA_FOLDER.snapshots / f"{stem}-{count}.sqlite3"
     half = goal.with_suffix(".half")
     half.unlink(missing_ok=True)
-    with watching_writes():
-        try:
-            connection = sqlite3.connect(database or settings.DATA_FOLDER.database, timeout=60)
-            try:
-                connection.execute("VACUUM INTO ?", (str(half),))
-            finally:
-                connection.close()
+    try:
+        with watching_writes(), _telling_disk_troubles():
+            with write_turn(), contextlib.closing(sqlite3.connect(database or settings.DATA_FOLDER.database)) as source:
+                source.execute(f"PRAGMA busy_timeout = {_WAIT_MILLISECONDS}")
+                source.execute("VACUUM INTO ?", (str(half),))
             fault_point("snapshot-half")
             with half.open("rb+") as file:
                 os.fsync(file.fileno())
+            troubles = check_database(half)
+            if troubles:
+                raise BadSnapshot(f"The copy of the database is not sound: {troubles[0]}")
             half.replace(goal)
+            fault_point("snapshot-named")
             _flush_folder(goal.parent)
-        except sqlite3.OperationalError as error:
-            half.unlink(missing_ok=True)
-            if "full" in str(error):
-                raise OSError(28, "the disk is full") from error
-            raise
+    except BaseException:
+        with contextlib.suppress(OSError):
+            half.unlink()
+        raise
     return Snapshot(goal, now.replace(microsecond=0))
+
+
+@contextlib.contextmanager
+def _telling_disk_troubles() -> Iterator[None]:
+    """Turn what SQLite says of the disk into the operating system's words for it."""
+    try:
+        yield
+    except sqlite3.DatabaseError as error:
+        if "full" in str(error):
+            raise OSError(errno.ENOSPC, "the disk is full") from error
+        if "disk I/O error" in str(error):
+            raise OSError(errno.EIO, "the disk failed") from error
+        raise
 
 
 def _flush_folder(folder: Path) -> None:
@@ -138,22 +165,30 @@ def thin() -> int:
     gone = [each for each in all_of_them if each.at not in stay]
     for each in gone:
         each.path.unlink()
-    for half in settings.DATA_FOLDER.snapshots.glob("*.half"):
+    for half in settings.DATA_FOLDER.snapshots.glob("*.half*"):
         half.unlink(missing_ok=True)
+    too_old = time.time() - _ASIDE_KEPT_SECONDS
+    for aside in set_aside():
+        if aside.stat().st_mtime < too_old:
+            aside.unlink()
     return len(gone)
 
 
-def check_database(path: Path) -> list[str]:
-    """Return what is wrong with a database file: damage, or rows that point nowhere. Empty means sound."""
+def check_database(path: Path, *, live: bool = False) -> list[str]:
+    """Return what is wrong with a database file: damage, or rows that point nowhere. Empty means sound.
+
+    Args:
+        path: the file.
+        live: the archive's own database; a transaction that a kill cut off is rolled back first, as SQLite does.
+    """
     try:
-        # Not read-only: a file that a kill left with a hot journal is mended by SQLite on the first read.
-        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=60)
+        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode={'rw' if live else 'ro'}", uri=True, timeout=30)
     except sqlite3.Error as error:
         return [str(error)]
     try:
         troubles = [row[0] for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
-        lost = connection.execute("PRAGMA foreign_key_check").fetchall()
-        troubles += [f"a row of {row[0]} points to a row of {row[2]} that is not there" for row in lost[:20]]
+        lost = connection.execute("PRAGMA foreign_key_check").fetchmany(20)
+        troubles += [f"a row of {row[0]} points to a row of {row[2]} that is not there" for row in lost]
         tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type='table'")}
         if "django_migrations" not in tables:
             troubles.append("it is not an archive of Kistbook")
@@ -164,43 +199,94 @@ def check_database(path: Path) -> list[str]:
     return troubles
 
 
+def has_tables(path: Path) -> bool:
+    """Say whether a database holds anything at all; a start that was cut off leaves an empty one."""
+    if not path.exists() or path.stat().st_size == 0:
+        return False
+    with contextlib.closing(sqlite3.connect(path, timeout=30)) as connection:
+        try:
+            return bool(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
+        except sqlite3.DatabaseError:
+            return True  # damaged is not empty
+
+
+def migrations_in(path: Path) -> set[tuple[str, str]]:
+    """Return which changes of the tables (app, name) a database file has seen."""
+    with contextlib.closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        return {(row[0], row[1]) for row in connection.execute("SELECT app, name FROM django_migrations")}
+
+
+def set_aside() -> list[Path]:
+    """Return the databases that restores have set aside."""
+    return sorted(settings.DATA_FOLDER.root.glob("kistbook-before-restore-*.sqlite3"))
+
+
 def restore(snapshot: Snapshot) -> Path:
     """Put a snapshot in place of the database, which is kept beside it; return where the old one went.
 
-    Nothing may have the database open. The copy is checked before the switch, which is one rename.
+    Nothing may have the database open. The copy is flushed before the switch, which is one rename: a kill at any
+    moment leaves either what stood or what was put back.
 
     Raises:
         BadSnapshot: the snapshot is damaged.
+        NoRoom, DiskBroken: the disk is full or fails; nothing was changed.
     """
     troubles = check_database(snapshot.path)
     if troubles:
-        raise BadSnapshot(f"{snapshot} cannot be used: {troubles[0]}")
+        raise BadSnapshot(f"{snapshot.title} cannot be used: {troubles[0]}.")
     database: Path = settings.DATA_FOLDER.database
     fresh = database.with_suffix(".restoring")
-    fresh.unlink(missing_ok=True)
+    aside = database.with_name(f"kistbook-before-restore-{datetime.now(UTC):%Y%m%dT%H%M%S}.sqlite3")
     with watching_writes():
-        with snapshot.path.open("rb") as source, fresh.open("wb") as goal:
-            while chunk := source.read(1 << 20):
-                goal.write(chunk)
-            goal.flush()
-            os.fsync(goal.fileno())
-        aside = database.with_name(f"kistbook-before-restore-{datetime.now(UTC):%Y%m%dT%H%M%S}.sqlite3")
+        _copy_flushed(snapshot.path, fresh)
+        fault_point("restore-copied")
         if database.exists():
-            _settle(database)
-            database.replace(aside)
-        for tail in ("-wal", "-shm", "-journal"):
-            # A log that belongs to the old file would damage the new one.
-            with contextlib.suppress(FileNotFoundError):
-                Path(f"{database}{tail}").unlink()
+            whole = _settle(database)
+            _second_name(database, aside)
+            logs = [log for log in (Path(f"{database}{tail}") for tail in _TAILS) if log.exists()]
+            for log in logs:
+                if not whole and log.name != f"{database.name}-shm":
+                    _copy_flushed(log, aside.with_name(log.name.replace(database.name, aside.name, 1)))
+            _flush_folder(database.parent)
+            for log in logs:
+                log.unlink()  # a log that belongs to the old file would damage the new one
+        fault_point("restore-aside")
         fresh.replace(database)
+        fault_point("restore-switched")
         _flush_folder(database.parent)
     return aside
 
 
-def _settle(database: Path) -> None:
-    """Bring a write-ahead log into its file, so that the file set aside is whole."""
-    connection = sqlite3.connect(database, timeout=30)
+def tidy_after_kill() -> None:
+    """Clear away what a restore left that was cut off before its switch; the database stands as it was."""
+    database: Path = settings.DATA_FOLDER.database
+    database.with_suffix(".restoring").unlink(missing_ok=True)
+    for path in set_aside():
+        if database.exists() and path.samefile(database):
+            path.unlink()  # only a second name of the database in use
+
+
+def _copy_flushed(source: Path, goal: Path) -> None:
+    goal.unlink(missing_ok=True)
+    with source.open("rb") as read, goal.open("xb") as write:
+        shutil.copyfileobj(read, write, 1 << 20)
+        write.flush()
+        os.fsync(write.fileno())
+
+
+def _second_name(path: Path, other: Path) -> None:
+    """Keep a file under another name too; copied where the disk knows no second names."""
     try:
-        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    finally:
-        connection.close()
+        other.hardlink_to(path)
+    except OSError:
+        _copy_flushed(path, other)
+
+
+def _settle(database: Path) -> bool:
+    """Bring what lies in a journal into its file, so that the file set aside is whole; False if it is past that."""
+    try:
+        with contextlib.closing(sqlite3.connect(database, timeout=30)) as connection:
+            connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            return bool(connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0] == 0)
+    except sqlite3.DatabaseError:
+        return False

@@ -10,6 +10,7 @@ app_name = "keeping"
 urlpatterns = [
     path("", views.health, name="health"),
     path("snapshot/", views.snapshot, name="snapshot"),
+    path("check/", views.check, name="check"),
     path("restore/<str:name>/", views.restore, name="restore"),
     path("errands/", views.errands, name="errands"),
     path("errands/<str:public_id>/", views.errand, name="errand"),

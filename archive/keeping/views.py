@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import secrets
+import sys
 from typing import Any
 
 from django.conf import settings
@@ -13,7 +15,9 @@ from django.shortcuts import redirect, render
 from django.template import loader
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from archive.access.views import keeper_of
 from archive.keeping import actions, queries
+from archive.keeping.middleware import answer_to
 from archive.keeping.snapshots import BadSnapshot, find_snapshot
 
 _log = logging.getLogger("kistbook")
@@ -26,9 +30,16 @@ def health(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def snapshot(request: HttpRequest) -> HttpResponse:
-    taken = actions.snapshot_now()
-    messages.success(request, f"Kept {taken}.")
+    try:
+        messages.success(request, f"Kept {actions.snapshot_now()}.")
+    except BadSnapshot as error:
+        messages.error(request, str(error))
     return redirect("keeping:health")
+
+
+@require_POST
+def check(request: HttpRequest) -> HttpResponse:
+    return redirect("keeping:errand", actions.check_everything(keeper_of(request)).public_id)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -97,9 +108,18 @@ def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Say that something went wrong, with a code that is found in the log; the page asks the database nothing."""
+    error = sys.exc_info()[1]
+    with contextlib.suppress(Exception):  # a full disk may stand in the way outside a view too (a session)
+        known = answer_to(request, error)
+        if known is not None:
+            return known
     code = secrets.token_hex(4)
     _log.error(
-        "page failed, code %s, %s %s", code, request.method, request.resolver_match and request.resolver_match.route
+        "page failed, code %s, %s %s",
+        code,
+        request.method,
+        request.resolver_match and request.resolver_match.route,
+        exc_info=error,
     )
     return _plain("errors/500.html", 500, request, code=code)
 

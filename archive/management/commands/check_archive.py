@@ -7,6 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
+from archive.keeping import references
 from archive.keeping.media_store import damaged
 from archive.keeping.snapshots import check_database
 
@@ -19,11 +20,11 @@ class Command(BaseCommand):
         parser.add_argument("--home", metavar="FOLDER", help="the data folder")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        from archive.pictures.models import Picture
-
-        troubles = check_database(settings.DATA_FOLDER.database)
+        if not settings.DATA_FOLDER.database.is_file():
+            raise CommandError(f"There is no archive in {settings.DATA_FOLDER.root}.")
+        troubles = check_database(settings.DATA_FOLDER.database, live=True)
         if not troubles:
-            digests = sorted(set(Picture.objects.values_list("sha256", flat=True)))
+            digests = sorted(references.named_now())
             troubles = [f"the original {digest} is missing or changed" for digest in damaged(digests)]
             print(f"Database sound; {len(digests)} originals read.")
         if troubles:

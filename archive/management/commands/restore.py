@@ -8,7 +8,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from archive.keeping.lock import ArchiveLock, HeldElsewhere
-from archive.keeping.snapshots import BadSnapshot, find_snapshot, restore, snapshots
+from archive.keeping.opening import put_back
+from archive.keeping.snapshots import BadSnapshot, find_snapshot, snapshots, tidy_after_kill
 
 
 class Command(BaseCommand):
@@ -33,7 +34,8 @@ class Command(BaseCommand):
         except HeldElsewhere as error:
             raise CommandError(str(error)) from None
         try:
-            aside = restore(found)
+            tidy_after_kill()
+            aside = put_back(found)
         except (BadSnapshot, OSError) as error:
             raise CommandError(str(error)) from None
         finally:

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connections
 
 from archive.keeping import firstcode, opening, serving
 from archive.keeping.autostart import write_launcher
@@ -29,7 +30,7 @@ class Command(BaseCommand):
         parser.add_argument("--share", action="store_true", help="let the home network in, not only this computer")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        signal.signal(signal.SIGTERM, lambda *_: (_ for _ in ()).throw(KeyboardInterrupt()))
+        signal.signal(signal.SIGTERM, signal.default_int_handler)  # a log-out ends it as cleanly as Ctrl-C
         folder = settings.DATA_FOLDER
         had_database = folder.database.exists()
         if options["demo"] and had_database and not folder.demo_marker.exists():
@@ -44,11 +45,15 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from None
         self._settle_in()
         try:
-            self._open_and_serve(lock, options)
+            port = self._open_and_serve(lock, options)
+        except KeyboardInterrupt:
+            self._say("\nClosed before it was open. Nothing was changed.")
+            return
         finally:
+            connections.close_all()
             lock.give_back()
         if opening.restart_asked.is_set():
-            serving.begin_anew()
+            serving.begin_anew(port)
         self._say("Closed. Everything is saved.")
 
     def _settle_in(self) -> None:
@@ -63,7 +68,7 @@ class Command(BaseCommand):
 
             dictConfig(logging_settings(settings.DATA_FOLDER.logs))
 
-    def _open_and_serve(self, lock: ArchiveLock, options: dict[str, Any]) -> None:
+    def _open_and_serve(self, lock: ArchiveLock, options: dict[str, Any]) -> int:
         try:
             opening.carry_out_restore(self._say)
             opening.open_archive(self._say)
@@ -80,6 +85,7 @@ class Command(BaseCommand):
         self._tell_where(port, options)
         lock.tell(f"http://127.0.0.1:{port}/")
         serving.serve("0.0.0.0" if options["share"] else "127.0.0.1", port, self._say)  # noqa: S104
+        return port
 
     def _tell_where(self, port: int, options: dict[str, Any]) -> None:
         from archive.access.models import Account
