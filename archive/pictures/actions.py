@@ -75,7 +75,7 @@ def take_in(files: Iterable[UploadedFile[Any]]) -> tuple[list[TakenIn], list[Ref
 def _take_in_one(file: UploadedFile[Any], name: str) -> TakenIn:
     received = media_store.receive(file, settings.UPLOAD_LIMIT_BYTES)
     try:
-        seen = inspect(received.path, name=name)
+        seen = inspect(received.path, name=name, decode=False)
         print_of_it = make_derived(received.path, received.sha256)
     except BaseException:
         received.discard()

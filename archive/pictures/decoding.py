@@ -104,8 +104,10 @@ def _know_heif() -> None:
         pillow_heif.register_heif_opener()
 
 
-def inspect(path: Path, *, name: str) -> Inspected:
+def inspect(path: Path, *, name: str, decode: bool = True) -> Inspected:
     """Look at a file and decode all of it once, so that a broken one is found now and not in ten years.
+
+    ``decode`` is False where the sizes are made next, which decodes every byte too.
 
     Raises:
         PictureRefused: it is empty, no picture, broken, or too large.
@@ -113,30 +115,41 @@ def inspect(path: Path, *, name: str) -> Inspected:
     if path.stat().st_size == 0:
         raise PictureRefused("empty", "It is empty (0 bytes). Copy it again from the camera or card.")
     with open_image(path) as image:
-        orientation = _orientation(image)
+        orientation = orientation_of(image)
         taken = _taken(image)
         frames = int(getattr(image, "n_frames", 1))
         width, height = image.size
         found = image.format or ""
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                if found in ("JPEG", "MPO"):
-                    # Every byte is still read; only the last step, full-size pixels, is left out.
-                    image.draft("RGB", (width // 8, height // 8))
-                image.load()
-        except (OSError, ValueError, SyntaxError, EOFError, MemoryError, IndexError, TypeError) as error:
-            raise PictureRefused(
-                "broken", f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
-            ) from None
-    if found == "HEIF":
-        orientation = 1  # its decoder turns the picture already
+        if decode:
+            # Every byte is still read; only the last step, full-size pixels, is left out.
+            decode_all(image, (width // 8, height // 8))
     if orientation in (5, 6, 7, 8):
         width, height = height, width
     return Inspected(found, FORMATS[found][0], width, height, orientation, taken, frames)
 
 
-def _orientation(image: Image.Image) -> int:
+def decode_all(image: Image.Image, least: tuple[int, int]) -> None:
+    """Decode an opened picture; a JPEG straight to a half, a quarter or an eighth that is no smaller than `least`.
+
+    Raises:
+        PictureRefused: it is broken or was cut off.
+    """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            if image.format in ("JPEG", "MPO"):
+                image.draft("RGB", least)
+            image.load()
+    except (OSError, ValueError, SyntaxError, EOFError, MemoryError, IndexError, TypeError) as error:
+        raise PictureRefused(
+            "broken", f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
+        ) from None
+
+
+def orientation_of(image: Image.Image) -> int:
+    """Return the EXIF orientation of an opened picture, 1 to 8; HEIC is turned by its decoder already."""
+    if image.format == "HEIF":
+        return 1
     try:
         value = image.getexif().get(_EXIF_ORIENTATION, 1)
     except Exception:

@@ -9,7 +9,7 @@ import secrets
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from archive.pictures.decoding import _orientation, open_image
+from archive.pictures.decoding import decode_all, open_image, orientation_of
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -36,12 +36,9 @@ def make_sizes(source: Path, folder: Path) -> dict[int, Path]:
 
     folder.mkdir(parents=True, exist_ok=True)
     with open_image(source) as opened:
-        orientation = 1 if opened.format == "HEIF" else _orientation(opened)
+        orientation = orientation_of(opened)
         profile = opened.info.get("icc_profile")
-        if opened.format in ("JPEG", "MPO"):
-            # A JPEG decodes straight to a half, a quarter or an eighth, as long as it stays large enough.
-            opened.draft("RGB", (SIZES[-1], SIZES[-1]))
-        opened.load()
+        decode_all(opened, (SIZES[-1], SIZES[-1]))
         image = _plain(_shrunk(opened, SIZES[-1], Image.Resampling.LANCZOS), profile)
     image = _upright(image, orientation)
     made: dict[int, Path] = {}
