@@ -65,6 +65,30 @@ def test_every_page_in_four_dresses(chromium: Any, site: Any, keeper: Any, tmp_p
     assert troubles == [], "\n".join(troubles)
 
 
+def test_pages_before_signing_in(chromium: Any, live_server: Any, home: Path, db: None) -> None:
+    """The welcome page of a new archive, then signing in, an invitation, and one that is over."""
+    from archive.access.actions import invite, make_account
+
+    troubles: list[str] = []
+
+    def look(address: str, *words: str) -> None:
+        for width, scheme in SIZES:
+            context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+            page = context.new_page()
+            page.goto(live_server.url + address)
+            assert all(word in page.content() for word in words), (address, words)
+            troubles.extend(f"{address} {width} {scheme}: {finding}" for finding in axe(page))
+            context.close()
+
+    look("/", "Nobody keeps this archive yet")
+    keeper = make_account("keeper", "Kaja Keeper", "three words in row", "keeper")
+    _, secret = invite(keeper, "Ragna", "relative")
+    look(reverse("access:sign_in"), "Your password")
+    look(reverse("access:accept_invitation", args=[secret]), "Kaja Keeper")
+    look(reverse("access:accept_invitation", args=["no-such-link"]), "This invitation is over")
+    assert troubles == [], "\n".join(troubles)
+
+
 def test_html_is_valid(site: Any, keeper: Any, tmp_path: Path) -> None:
     """The Nu HTML checker on what the server sends, signed in and not."""
     from django.test import Client

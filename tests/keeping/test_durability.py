@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.keeping.harness import ROOT, Server, run_kills
+from tests.keeping.harness import ROOT, Server, Told, run_kills, upload
 
 WRITERS = """
 import os, sys, threading
@@ -99,3 +99,40 @@ def test_an_archive_of_an_earlier_commit_is_brought_up_to_date(tmp_path: Path) -
     titles = [row[0] for row in connection.execute("SELECT title FROM archive_thing ORDER BY id")]
     version = connection.execute("SELECT version FROM archive_archiveinfo").fetchone()[0]
     assert titles == ["A letter kept since the beginning"] and version
+
+
+def test_a_snapshot_is_put_back_from_the_page(tmp_path: Path) -> None:
+    """The keeper asks on a page; the server closes, puts the snapshot back, and opens again by itself."""
+    import re
+    import time
+    from urllib.parse import urlencode
+
+    server, told = Server(tmp_path), Told()
+    server.start()
+    cookie = server.make_keeper()
+    upload(server, cookie, 1, told)
+
+    def send(path: str, page: str) -> int:
+        _, body, fresh = server.get(page, cookie)
+        token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', body)
+        assert token, body[:300]
+        fields = urlencode({"csrfmiddlewaretoken": token[1]}).encode()
+        kind = "application/x-www-form-urlencoded"
+        return server.post(path, fields, kind, "; ".join(filter(None, (cookie, fresh))))[0]
+
+    assert send("/keeping/snapshot/", "/keeping/") == 302
+    upload(server, cookie, 2, told)
+    assert told.titles == ["Harness thing 1", "Harness thing 2"]
+    (name,) = {path.name for path in (tmp_path / "snapshots").glob("*by-hand*.sqlite3")}
+    assert send(f"/keeping/restore/{name}/", f"/keeping/restore/{name}/") == 202
+    for _ in range(200):
+        time.sleep(0.1)
+        try:
+            status, body, _ = server.get("/things/", cookie)
+        except OSError:
+            continue
+        if status == 200 and "Harness thing 2" not in body:
+            break
+    assert "Harness thing 1" in body and "Harness thing 2" not in body
+    assert list(tmp_path.glob("kistbook-before-restore-*.sqlite3"))
+    assert server.close() == 0
