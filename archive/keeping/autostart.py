@@ -9,6 +9,8 @@ from pathlib import Path
 from django.conf import settings
 
 LABEL = "kistbook"
+# Names of folders may hold any letter; 65001 is UTF-8.
+_BATCH = "@echo off\r\nchcp 65001 >nul\r\n"
 
 
 def start_command(home: Path, *, python: str = sys.executable) -> list[str]:
@@ -20,7 +22,7 @@ def launcher(home: Path, system: str = sys.platform) -> tuple[Path, str]:
     """Return the path and the text of a file in the data folder that starts Kistbook when double-clicked."""
     command = start_command(home)
     if system == "win32":
-        return home / "Start Kistbook.bat", "@echo off\r\n" + _windows_line(command) + "\r\npause\r\n"
+        return home / "Start Kistbook.bat", _BATCH + _windows_line(command) + "\r\npause\r\n"
     if system == "darwin":
         return home / "Start Kistbook.command", f"#!/bin/sh\nexec {shlex.join(command)}\n"
     return home / "Start Kistbook.desktop", _desktop_entry(command, terminal=True)
@@ -31,7 +33,7 @@ def autostart_file(user_home: Path, archive_home: Path, system: str = sys.platfo
     command = start_command(archive_home)
     if system == "win32":
         folder = user_home / "AppData/Roaming/Microsoft/Windows/Start Menu/Programs/Startup"
-        return folder / "Kistbook.bat", '@echo off\r\nstart /min "" ' + _windows_line(command) + "\r\n"
+        return folder / "Kistbook.bat", _BATCH + 'start /min "" ' + _windows_line(command) + "\r\n"
     if system == "darwin":
         arguments = "".join(f"    <string>{_xml(word)}</string>\n" for word in command)
         text = (
@@ -69,16 +71,21 @@ def write_launcher() -> Path:
 
 
 def _windows_line(command: list[str]) -> str:
-    return " ".join(f'"{word}"' for word in command)
+    return " ".join('"' + word.replace("%", "%%") + '"' for word in command)
 
 
 def _desktop_entry(command: list[str], *, terminal: bool) -> str:
-    quoted = " ".join('"' + word.replace("\\", "\\\\").replace('"', '\\"').replace("%", "%%") + '"' for word in command)
     return (
         "[Desktop Entry]\nType=Application\nName=Kistbook\n"
         "Comment=The working record of the family's boxes\n"
-        f"Exec={quoted}\nTerminal={str(terminal).lower()}\n"
+        f"Exec={' '.join(_exec_word(word) for word in command)}\nTerminal={str(terminal).lower()}\n"
     )
+
+
+def _exec_word(word: str) -> str:
+    """Quote one argument of ``Exec``: by its own rules, then by those of every value (Desktop Entry Specification)."""
+    quoted = "".join("\\" + letter if letter in '"`$\\' else letter for letter in word).replace("%", "%%")
+    return '"' + quoted.replace("\\", "\\\\") + '"'
 
 
 def _xml(word: str) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 _MEGABYTE = 1_048_576
 _QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
+_CODE = str(Path(__file__).resolve().parents[2])
 _OPAQUE = re.compile(r"/join/[^/\s]+")
 
 
@@ -22,19 +23,36 @@ class WithoutNames(logging.Formatter):
     """Leaves out whatever stands in quotation marks, and what exceptions say, which may be what the family typed."""
 
     def format(self, record: logging.LogRecord) -> str:
-        return _OPAQUE.sub("/join/…", _QUOTED.sub("'…'", super().format(record)))
+        record.exc_text = None  # another formatter may have left its own text there
+        return super().format(record)
+
+    def formatMessage(self, record: logging.LogRecord) -> str:
+        return _without_names(super().formatMessage(record))
 
     def formatException(self, ei: Any) -> str:
         """Return where an exception came from and of which kind it is, with the chain that led to it."""
-        lines: list[str] = []
+        parts: list[str] = []
         error: BaseException | None = ei[1]
         seen: set[int] = set()
         while error is not None and id(error) not in seen:
             seen.add(id(error))
             frames = traceback.extract_tb(error.__traceback__)
-            lines.insert(0, "".join(traceback.format_list(frames)) + _of_which_kind(error))
+            places = [f"  {_short(frame.filename)}:{frame.lineno} in {frame.name}\n" for frame in frames]
+            parts.insert(0, "".join(places) + _without_names(_of_which_kind(error)))
             error = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
-        return "\nwhich led to\n".join(lines)
+        return "\nwhich led to\n".join(parts)
+
+
+def _without_names(text: str) -> str:
+    return _OPAQUE.sub("/join/…", _QUOTED.sub("'…'", text))
+
+
+def _short(path: str) -> str:
+    """Return a source file's path without the folders above the code, which hold somebody's name."""
+    for base in ("site-packages/", f"{_CODE}/"):
+        if base in path:
+            return path.rpartition(base)[2]
+    return Path(path).name
 
 
 def _of_which_kind(error: BaseException) -> str:

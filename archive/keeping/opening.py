@@ -36,6 +36,7 @@ from archive.keeping.snapshots import (
 _log = logging.getLogger("kistbook")
 restart_asked = threading.Event()
 _RESTORE_NOTE = "restore-asked"
+QUICK_ABOVE_BYTES = 64 << 20
 _OUR_APPS = ("archive", "conservation")
 
 
@@ -141,7 +142,8 @@ def open_archive(say: Callable[[str], None]) -> None:
             "List them with: manage.py restore. Put one back with: manage.py restore NAME"
         )
     if not is_new:
-        troubles = check_database(database, live=True)
+        # A very large database would keep the keeper waiting; upkeep checks the rest of it in the first quiet minute.
+        troubles = check_database(database, live=True, quick=database.stat().st_size > QUICK_ABOVE_BYTES)
         if troubles:
             raise CannotOpen(
                 f"The archive’s database is damaged: {troubles[0]}. Nothing was changed. "

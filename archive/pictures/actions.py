@@ -91,21 +91,28 @@ def make_derived(source: Path, sha256: str) -> str:
 
 
 def held(tickets: Iterable[str]) -> list[TakenIn]:
-    """Return the files behind signed notes; spoilt or old notes are left out."""
+    """Return the files behind signed notes; spoilt or old notes, and files destroyed since, are left out."""
     found = []
     for ticket in tickets:
         try:
             values: dict[str, Any] = signing.loads(ticket, salt=_SALT, max_age=_HELD_FOR_SECONDS)
         except signing.BadSignature:
             continue
-        found.append(TakenIn(**values))
+        taken = TakenIn(**values)
+        if media_store.original_path(taken.sha256).is_file():
+            found.append(taken)
     return found
 
 
 def attach(who: Account | None, thing: Thing, pictures: Sequence[TakenIn]) -> list[Picture]:
-    """Add taken-in pictures to a thing, after those it has."""
+    """Add taken-in pictures to a thing, after those it has.
+
+    Raises:
+        archive.keeping.media_store.OriginalGone: a file was destroyed for good since it was taken in.
+    """
     rows = []
     with changing(who, "pictures.add"):
+        media_store.require(taken.sha256 for taken in pictures)
         last = thing.pictures.aggregate(last=Max("position"))["last"]
         position = 0 if last is None else last + 1
         for taken in pictures:
