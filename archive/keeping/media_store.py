@@ -127,7 +127,7 @@ def receive(stream: Any, limit: int) -> Received:
 def _link(stream: Any, path: Path) -> bool:
     """Give an upload's temporary file a second name in `incoming`; False where that is not possible."""
     named = getattr(stream, "temporary_file_path", None)
-    if named is None:
+    if named is None or os.name == "nt":  # there a temporary file with a read-only second name cannot be deleted
         return False
     try:
         stream.file.flush()

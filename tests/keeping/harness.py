@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import http.client
-import json
 import os
 import random
 import re
@@ -33,6 +32,8 @@ class Told:
 
     titles: list[str] = field(default_factory=list)
     digests: list[str] = field(default_factory=list)
+    caption: int = -1  # the last one saved over an older one
+    snapshots: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
 
 
@@ -49,15 +50,19 @@ class Server:
         self.home, self.port, self.environ = home, free_port(), environ or {}
         self.process: subprocess.Popen[bytes] | None = None
 
-    def start(self, fault: str = "") -> float:
-        """Start and wait for the first answer; return the seconds it took."""
+    def spawn(self, fault: str = "") -> None:
+        """Start without waiting for anything."""
         environ = {**os.environ, **self.environ, "KISTBOOK_FAULT": fault}
         environ.pop("KISTBOOK_HOME", None)
-        began = time.monotonic()
         self.process = subprocess.Popen(
             [sys.executable, "manage.py", "start", "--home", str(self.home), "--port", str(self.port)],
             cwd=ROOT, env=environ, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
+
+    def start(self, fault: str = "") -> float:
+        """Start and wait for the first answer; return the seconds it took."""
+        began = time.monotonic()
+        self.spawn(fault)
         while time.monotonic() - began < 60:
             try:
                 self.get("/sign-in/")
@@ -122,6 +127,36 @@ def picture(seed: int) -> bytes:
     return file.getvalue() + hashlib.sha256(str(seed).encode()).digest()
 
 
+def _token(page: str) -> str:
+    found = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
+    if found is None:
+        raise http.client.HTTPException("no form")
+    return found[1]
+
+
+def press(server: Server, cookie: str, page: str, path: str, **fields: str) -> int:
+    """Fetch a page and send a form of it; return the status."""
+    _, body, fresh = server.get(page, cookie)
+    form = {"csrfmiddlewaretoken": _token(body), "form_id": f"p{time.monotonic_ns()}", **fields}
+    cookies = "; ".join(part for part in (cookie, fresh) if part)
+    return server.post(path, urlencode(form).encode(), "application/x-www-form-urlencoded", cookies)[0]
+
+
+def save(server: Server, cookie: str, public_id: str, number: int, told: Told) -> None:
+    """Save a caption over the last one; remember it only when the server says it is saved."""
+    path = f"/pictures/{public_id}/edit/"
+    if press(server, cookie, path, path, view="front", caption=f"caption {number}") == 302:
+        with told.lock:
+            told.caption = number
+
+
+def keep_snapshot(server: Server, cookie: str, told: Told) -> None:
+    """Press "take a snapshot now"; count it only when the server says it is kept."""
+    if press(server, cookie, "/keeping/", "/keeping/snapshot/") == 302:
+        with told.lock:
+            told.snapshots += 1
+
+
 def upload(server: Server, cookie: str, number: int, told: Told) -> None:
     """Add a thing with a picture; remember it only when the server says it is saved."""
     _, page, fresh = server.get("/things/add/", cookie)
@@ -154,7 +189,12 @@ def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None 
     server = Server(home, environ)
     server.start()
     cookie = server.make_keeper()
+    upload(server, cookie, 0, told)
+    with sqlite3.connect(home / "kistbook.sqlite3") as connection:
+        public_id = str(connection.execute("SELECT public_id FROM archive_picture").fetchone()[0])
+    connection.close()
     for round_ in range(kills):
+        number += 1000
         stop = threading.Event()
 
         def work(first: int, stop: threading.Event = stop) -> None:
@@ -166,7 +206,17 @@ def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None 
                     return
                 at += 3
 
-        threads = [threading.Thread(target=work, args=(number + lane,)) for lane in range(3)]
+        def change(first: int, stop: threading.Event = stop) -> None:
+            at = first
+            with contextlib.suppress(OSError, http.client.HTTPException):
+                if first % 3000 == 0:
+                    keep_snapshot(server, cookie, told)
+                while not stop.is_set():
+                    save(server, cookie, public_id, at, told)
+                    at += 1
+
+        threads = [threading.Thread(target=work, args=(number + lane,)) for lane in range(2)]
+        threads.append(threading.Thread(target=change, args=(number,)))
         for thread in threads:
             thread.start()
         if round_ % 4 == 3:
@@ -181,7 +231,6 @@ def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None 
         stop.set()
         for thread in threads:
             thread.join()
-        number += 1000
         server.start(fault=chance.choice(FAULTS) if round_ % 5 == 2 else "")
         if round_ % 5 == 2:
             # A server with a fault point ends itself at the first upload; that is a kill as well.
@@ -200,21 +249,32 @@ def compare(home: Path, told: Told) -> dict[str, int]:
     rows = [row[0] for row in connection.execute("SELECT sha256 FROM archive_picture")]
     whole = connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     loose = len(connection.execute("PRAGMA foreign_key_check").fetchall())
+    caption = connection.execute("SELECT caption FROM archive_picture ORDER BY id LIMIT 1").fetchone()[0]
     connection.close()
+    # A save that was cut off before its answer may stand; an answered one may not be gone.
+    caption_lost = int(int(caption.rpartition(" ")[2] or -1) < told.caption)
+    kept = [path for path in (home / "snapshots").glob("*.sqlite3") if _is_sound(path)]
+    torn = len(list((home / "snapshots").glob("*.sqlite3"))) - len(kept)
     without_file = sum(not _is_whole(home, digest) for digest in rows)
     lost = sum(title not in titles for title in told.titles) + sum(not _is_whole(home, d) for d in told.digests)
+    lost += caption_lost + max(0, told.snapshots - len(kept))
     return {
-        "told": len(told.titles), "lost": lost, "rows": len(rows), "rows_without_file": without_file,
+        "told": len(told.titles), "saves_up_to": told.caption, "snapshots": told.snapshots, "torn_snapshots": torn,
+        "lost": lost, "rows": len(rows), "rows_without_file": without_file,
         "broken_database": int(not whole), "loose_rows": loose,
     }  # fmt: skip
+
+
+def _is_sound(path: Path) -> bool:
+    connection = sqlite3.connect(path)
+    try:
+        return bool(connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok")
+    except sqlite3.DatabaseError:
+        return False
+    finally:
+        connection.close()
 
 
 def _is_whole(home: Path, digest: str) -> bool:
     path = home / "media" / digest[:2] / digest
     return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == digest
-
-
-if __name__ == "__main__":
-    import tempfile
-
-    print(json.dumps(run_kills(Path(tempfile.mkdtemp()), int(sys.argv[1]), 1)))

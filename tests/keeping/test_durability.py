@@ -10,6 +10,9 @@ from pathlib import Path
 import pytest
 
 from tests.keeping.harness import ROOT, Server, Told, run_kills, upload
+from tests.keeping.upgrade_kills import run_upgrade_kills
+
+BAD = ("lost", "rows_without_file", "torn_snapshots", "broken_database", "loose_rows")
 
 WRITERS = """
 import os, sys, threading
@@ -62,8 +65,13 @@ def test_twenty_writers_at_once_lose_nothing(mode: str, tmp_path: Path) -> None:
 def test_kills_lose_no_acknowledged_write(mode: str, tmp_path: Path) -> None:
     result = run_kills(tmp_path, 6, 7, {"KISTBOOK_SQLITE_MODE": mode})
     assert result["told"] > 5
-    assert {k: result[k] for k in ("lost", "rows_without_file", "broken_database", "loose_rows")} == {
-        "lost": 0, "rows_without_file": 0, "broken_database": 0, "loose_rows": 0,
+    assert {name: result[name] for name in BAD} == dict.fromkeys(BAD, 0)
+
+
+def test_upgrades_killed_at_random_end_old_or_new(tmp_path: Path) -> None:
+    result = run_upgrade_kills(tmp_path, 4, 7)
+    assert {name: result[name] for name in ("lost", "half", "broken_database")} == {
+        "lost": 0, "half": 0, "broken_database": 0,
     }  # fmt: skip
 
 
