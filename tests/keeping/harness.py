@@ -142,12 +142,14 @@ def press(server: Server, cookie: str, page: str, path: str, **fields: str) -> i
     return server.post(path, urlencode(form).encode(), "application/x-www-form-urlencoded", cookies)[0]
 
 
-def save(server: Server, cookie: str, public_id: str, number: int, told: Told) -> None:
-    """Save a caption over the last one; remember it only when the server says it is saved."""
+def save(server: Server, cookie: str, public_id: str, number: int, told: Told) -> int:
+    """Save a caption over the last one; remember it only when the server says it is saved. Returns the status."""
     path = f"/pictures/{public_id}/edit/"
-    if press(server, cookie, path, path, view="front", caption=f"caption {number}") == 302:
+    status = press(server, cookie, path, path, view="front", caption=f"caption {number}")
+    if status == 302:
         with told.lock:
             told.caption = number
+    return status
 
 
 def keep_snapshot(server: Server, cookie: str, told: Told) -> None:
@@ -157,13 +159,13 @@ def keep_snapshot(server: Server, cookie: str, told: Told) -> None:
             told.snapshots += 1
 
 
-def upload(server: Server, cookie: str, number: int, told: Told) -> None:
-    """Add a thing with a picture; remember it only when the server says it is saved."""
+def upload(server: Server, cookie: str, number: int, told: Told, more: bytes = b"") -> int:
+    """Add a thing with a picture; remember it only when the server says it is saved. Returns the status."""
     _, page, fresh = server.get("/things/add/", cookie)
     token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
     if token is None:
-        return
-    data, title = picture(number), f"Harness thing {number}"
+        return 0
+    data, title = picture(number) + more, f"Harness thing {number}"
     edge = "edgeedgeedge"
     fields = {
         "csrfmiddlewaretoken": token[1],
@@ -181,6 +183,7 @@ def upload(server: Server, cookie: str, number: int, told: Told) -> None:
         with told.lock:
             told.titles.append(title)
             told.digests.append(hashlib.sha256(data).hexdigest())
+    return status
 
 
 def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None = None) -> dict[str, int]:
