@@ -22,6 +22,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
 
+if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
+    # A shell starts what runs in the background without Ctrl-C, and children would inherit that.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
 ROOT = Path(__file__).resolve().parent.parent.parent
 FAULTS = ("received", "before-publish", "published", "snapshot-half")
 
@@ -194,7 +198,7 @@ def run_kills(home: Path, kills: int, seed: int, environ: dict[str, str] | None 
     cookie = server.make_keeper()
     upload(server, cookie, 0, told)
     with sqlite3.connect(home / "kistbook.sqlite3") as connection:
-        public_id = str(connection.execute("SELECT public_id FROM archive_picture").fetchone()[0])
+        public_id = str(connection.execute("SELECT public_id FROM archive_picture ORDER BY id").fetchone()[0])
     connection.close()
     for round_ in range(kills):
         number += 1000

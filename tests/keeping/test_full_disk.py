@@ -53,7 +53,7 @@ def test_a_disk_that_fills_up(disk: Path | None, home: Path, monkeypatch: pytest
             pass
     # Not one byte is left. Saves still go into what the write-ahead log has, and then the page says so.
     with sqlite3.connect(server.home / "kistbook.sqlite3") as connection:
-        public_id = connection.execute("SELECT public_id FROM archive_picture").fetchone()[0]
+        public_id = connection.execute("SELECT public_id FROM archive_picture ORDER BY id").fetchone()[0]
     connection.close()
     status, number = 302, -1
     while status == 302:
