@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import socket
@@ -44,7 +45,8 @@ class ArchiveLock:
             "since": datetime.now(UTC).isoformat(timespec="seconds"),
             "address": address,
         }
-        self._note.write_text(json.dumps(note))
+        with contextlib.suppress(OSError):  # a full disk; the lock itself holds without the note
+            self._note.write_text(json.dumps(note))
 
     def give_back(self) -> None:
         """Let the archive go."""

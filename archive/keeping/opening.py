@@ -6,13 +6,15 @@ import contextlib
 import logging
 import os
 import secrets
+import shutil
+import sqlite3
 import threading
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection, connections
+from django.db import OperationalError, connection, connections
 from django.db.migrations.loader import MigrationLoader
 from django.utils import timezone
 
@@ -37,6 +39,7 @@ _log = logging.getLogger("kistbook")
 restart_asked = threading.Event()
 _RESTORE_NOTE = "restore-asked"
 QUICK_ABOVE_BYTES = 64 << 20
+_WORKING_ROOM_BYTES = 4 << 20
 _OUR_APPS = ("archive", "conservation")
 
 
@@ -134,6 +137,19 @@ def open_archive(say: Callable[[str], None]) -> None:
     Raises:
         CannotOpen: the database is missing, damaged, was written by a newer Kistbook, or cannot be brought up to date.
     """
+    try:
+        _open(say)
+    except (OSError, OperationalError, sqlite3.OperationalError) as error:
+        # Opening takes a little room: SQLite's own working files, and the note of who opened it.
+        if shutil.disk_usage(settings.DATA_FOLDER.root).free > _WORKING_ROOM_BYTES:
+            raise
+        raise CannotOpen(
+            f"The disk with {settings.DATA_FOLDER.root} is full, so the archive cannot be opened. "
+            "Nothing was changed. Make room, then start again."
+        ) from error
+
+
+def _open(say: Callable[[str], None]) -> None:
     database: Path = settings.DATA_FOLDER.database
     is_new = not has_tables(database)
     if is_new and snapshots():
@@ -144,6 +160,8 @@ def open_archive(say: Callable[[str], None]) -> None:
     if not is_new:
         # A very large database would keep the keeper waiting; upkeep checks the rest of it in the first quiet minute.
         troubles = check_database(database, live=True, quick=database.stat().st_size > QUICK_ABOVE_BYTES)
+        if troubles and shutil.disk_usage(database.parent).free < _WORKING_ROOM_BYTES:
+            raise sqlite3.OperationalError(troubles[0])  # not looked at, for want of room, is not damaged
         if troubles:
             raise CannotOpen(
                 f"The archive’s database is damaged: {troubles[0]}. Nothing was changed. "

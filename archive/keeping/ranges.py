@@ -85,7 +85,11 @@ def serve_file(
         answer["Content-Range"] = f"bytes */{size}"
         _with_headers(answer, etag, modified)["Cache-Control"] = "private, no-store"
         return answer
-    if isinstance(part, tuple):
+    if request.method == "HEAD":
+        file.close()  # waitress sends a file that it is given, whatever was asked
+        answer = HttpResponse(content_type=content_type)
+        answer["Content-Length"] = str(size)
+    elif isinstance(part, tuple):
         start, end = part
         answer = FileResponse(Slice(file, start, end - start + 1), content_type=content_type, status=206)
         answer["Content-Range"] = f"bytes {start}-{end}/{size}"

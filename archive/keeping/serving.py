@@ -9,13 +9,15 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import Any
 
 from django.conf import settings
 
 from archive.keeping import opening, upkeep
 from archive.keeping.errands.worker import Worker
 
+Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 FIRST_PORT = 8350
 THREADS = 8
 
@@ -49,18 +51,29 @@ def _watch_for_restart() -> None:
     _thread.interrupt_main()
 
 
-def serve(host: str, port: int, say: Callable[[str], None]) -> bool:
-    """Serve until Ctrl-C or a restart; return True when a restart was asked for.
+def without_bodies(application: Application) -> Application:
+    """Let a HEAD request have no body on the wire: neither Django nor waitress takes it away."""
 
-    Requests under way get five seconds to come to their end; an errand stops after its present step.
-    """
+    def answer(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
+        body = application(environ, start_response)
+        if environ.get("REQUEST_METHOD") != "HEAD":
+            return body
+        close = getattr(body, "close", None)
+        if close is not None:
+            close()
+        return []
+
+    return answer
+
+
+def _make_server(host: str, port: int) -> Any:
     from waitress import create_server
 
     from archive.keeping.bodies import Channel
     from archive.wsgi import application
 
     server = create_server(
-        application,
+        without_bodies(application),
         host=host,
         port=port,
         threads=THREADS,
@@ -74,11 +87,28 @@ def serve(host: str, port: int, say: Callable[[str], None]) -> bool:
         clear_untrusted_proxy_headers=True,
     )
     server.channel_class = Channel
+    return server
+
+
+def serve(host: str, port: int, say: Callable[[str], None], when_open: Callable[[], None]) -> bool:
+    """Serve until Ctrl-C or a restart; return True when a restart was asked for.
+
+    `when_open` is called once the port answers. At the end requests under way get five seconds to come to theirs; an
+    errand stops after its present step.
+
+    Raises:
+        PortTaken: somebody took the port since it was found free.
+    """
+    try:
+        server = _make_server(host, port)
+    except OSError:
+        raise PortTaken(f"Port {port} was taken just now. Start Kistbook again.") from None
     worker = Worker(when_idle=upkeep.run_due)
     worker.start()
     opening.restart_asked.clear()
     threading.Thread(target=_watch_for_restart, name="restart-watch", daemon=True).start()
     try:
+        when_open()
         # waitress returns from Ctrl-C by itself, after its threads have ended their requests.
         server.run()
     except KeyboardInterrupt:

@@ -7,12 +7,14 @@ import errno
 import os
 import sqlite3
 import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.keeping.harness import Server, Told, compare, press, save, upload
+from tests.keeping.harness import ROOT, Server, Told, compare, press, save, upload
 
 MEGABYTE = 1 << 20
 NOTHING_WRONG = {"lost": 0, "rows_without_file": 0, "torn_snapshots": 0, "broken_database": 0, "loose_rows": 0}
@@ -62,6 +64,11 @@ def test_a_disk_that_fills_up(disk: Path | None, home: Path, monkeypatch: pytest
         assert number < 5000, "the database never filled up"
     assert status == 507 and told.caption == number - 1
     assert server.get("/things/", cookie)[0] == 200 and server.get(f"/pictures/{public_id}/320/", cookie)[0] == 200
+    server.kill()
+    _start_on_a_full_disk(server, cookie)
+    filler.unlink()
+    server.start()
+    filler.write_bytes(b"")
     # Room again: everything goes on without a restart.
     filler.unlink()
     subprocess.run(["mount", "-o", "remount,size=64m", str(disk)], check=True)
@@ -71,6 +78,26 @@ def test_a_disk_that_fills_up(disk: Path | None, home: Path, monkeypatch: pytest
     assert server.close() == 0
     found = compare(server.home, told)
     assert {name: found[name] for name in NOTHING_WRONG} == NOTHING_WRONG
+
+
+def _start_on_a_full_disk(server: Server, cookie: str) -> None:
+    """It opens for looking where the log has room for what opening writes; else it says so in words."""
+    process = subprocess.Popen(
+        [sys.executable, "manage.py", "start", "--home", str(server.home), "--port", str(server.port)], cwd=ROOT,
+        stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    for _ in range(300):
+        with contextlib.suppress(OSError):
+            assert server.get("/things/", cookie)[0] == 200
+            process.kill()
+            process.communicate()
+            return
+        if process.poll() is not None:
+            break
+        time.sleep(0.1)
+    process.kill()
+    _, words = process.communicate()
+    assert "is full" in words and "Traceback" not in words and "damaged" not in words
 
 
 def _simulated(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:

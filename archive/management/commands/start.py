@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import sys
@@ -46,6 +47,8 @@ class Command(BaseCommand):
         self._settle_in()
         try:
             port = self._open_and_serve(lock, options)
+        except (opening.CannotOpen, serving.PortTaken) as error:
+            raise CommandError(str(error)) from None
         except KeyboardInterrupt:
             self._say("\nClosed before it was open. Nothing was changed.")
             return
@@ -69,22 +72,23 @@ class Command(BaseCommand):
             dictConfig(logging_settings(settings.DATA_FOLDER.logs))
 
     def _open_and_serve(self, lock: ArchiveLock, options: dict[str, Any]) -> int:
-        try:
-            opening.carry_out_restore(self._say)
-            opening.open_archive(self._say)
-            if options["demo"]:
-                from archive.demo import build_if_missing
+        opening.carry_out_restore(self._say)
+        opening.open_archive(self._say)
+        if options["demo"]:
+            from archive.demo import build_if_missing
 
-                build_if_missing(self._say)
-            if options["share"]:
-                os.environ[SHARE_VARIABLE] = "1"
-            port = serving.free_port("0.0.0.0" if options["share"] else "127.0.0.1", options["port"])  # noqa: S104
-        except (opening.CannotOpen, serving.PortTaken) as error:
-            raise CommandError(str(error)) from None
-        write_launcher()
-        self._tell_where(port, options)
-        lock.tell(f"http://127.0.0.1:{port}/")
-        serving.serve("0.0.0.0" if options["share"] else "127.0.0.1", port, self._say)  # noqa: S104
+            build_if_missing(self._say)
+        if options["share"]:
+            os.environ[SHARE_VARIABLE] = "1"
+        port = serving.free_port("0.0.0.0" if options["share"] else "127.0.0.1", options["port"])  # noqa: S104
+        with contextlib.suppress(OSError):  # a full disk; the file of an earlier start is there
+            write_launcher()
+
+        def when_open() -> None:
+            lock.tell(f"http://127.0.0.1:{port}/")
+            self._tell_where(port, options)
+
+        serving.serve("0.0.0.0" if options["share"] else "127.0.0.1", port, self._say, when_open)  # noqa: S104
         return port
 
     def _tell_where(self, port: int, options: dict[str, Any]) -> None:
