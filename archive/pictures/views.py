@@ -53,7 +53,8 @@ def size(request: HttpRequest, public_id: str, size: int) -> HttpResponseBase:
 def _serve_size(request: HttpRequest, sha256: str, size: int) -> HttpResponseBase:
     folder = media_store.derived_folder(sha256)
     path = size_path(folder, size)
-    if not path.is_file():
+    # A power cut may leave an empty file, since sizes are not flushed one by one.
+    if not path.is_file() or path.stat().st_size == 0:
         original = media_store.original_path(sha256)
         if not original.is_file():
             raise Http404

@@ -256,3 +256,16 @@ def test_upkeep_that_fails_stays_due_and_is_told(keeper: Any, monkeypatch: pytes
     assert "daily snapshot" not in [name for name, _ in upkeep.due_work()]  # not every two seconds
     monkeypatch.setattr(upkeep, "_not_before", {})
     assert "daily snapshot" in [name for name, _ in upkeep.due_work()]
+
+
+@pytest.mark.django_db
+def test_a_size_that_a_power_cut_left_empty_or_that_was_deleted_is_made_anew(as_keeper: Any, make_thing: Any) -> None:
+    from archive.pictures.thumbnails import size_path
+
+    picture = make_thing(pictures=1).pictures.get()
+    path = size_path(media_store.derived_folder(picture.sha256), 320)
+    address, whole = reverse("pictures:size", args=[picture.public_id, 320]), path.read_bytes()
+    path.write_bytes(b"")
+    assert b"".join(as_keeper.get(address).streaming_content) == whole
+    path.unlink()
+    assert b"".join(as_keeper.get(address).streaming_content) == whole
