@@ -37,6 +37,7 @@ class Told:
     titles: list[str] = field(default_factory=list)
     digests: list[str] = field(default_factory=list)
     caption: int = -1  # the last one saved over an older one
+    saves: int = 0
     snapshots: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -153,6 +154,7 @@ def save(server: Server, cookie: str, public_id: str, number: int, told: Told) -
     if status == 302:
         with told.lock:
             told.caption = number
+            told.saves += 1
     return status
 
 
@@ -266,7 +268,7 @@ def compare(home: Path, told: Told) -> dict[str, int]:
     lost = sum(title not in titles for title in told.titles) + sum(not _is_whole(home, d) for d in told.digests)
     lost += caption_lost + max(0, told.snapshots - len(kept))
     return {
-        "told": len(told.titles), "saves_up_to": told.caption, "snapshots": told.snapshots, "torn_snapshots": torn,
+        "told": len(told.titles), "saves": told.saves, "snapshots": told.snapshots, "torn_snapshots": torn,
         "lost": lost, "rows": len(rows), "rows_without_file": without_file,
         "broken_database": int(not whole), "loose_rows": loose,
     }  # fmt: skip
