@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +11,7 @@ from django.urls import NoReverseMatch, reverse
 
 from archive import extend
 from archive.access import permissions
+from archive.access.middleware import new_form_id
 from archive.preferences.queries import preferences
 
 # The menu's words in their order; a word shows once its subject exists.
@@ -56,7 +56,7 @@ def shell(request: HttpRequest) -> dict[str, Any]:
         "foot_menu": _menu(request, FOOT_MENU),
         "role": permissions.role_of(request.user) if hasattr(request, "user") else "anyone",
         "preferences": kept,
-        "new_form_id": secrets.token_urlsafe(18),
+        "new_form_id": new_form_id(),
         "upload_limit_mb": settings.UPLOAD_LIMIT_BYTES // 1_048_576,
         "extensions": [each.subject for each in extend.extensions()],
     }

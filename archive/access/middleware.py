@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import secrets
 import time
 import zoneinfo
 from collections.abc import Callable
@@ -12,6 +13,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.views import redirect_to_login
+from django.core import signing
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -127,10 +129,20 @@ class ActOnce:
         return redirect(acted.leads_to if acted and acted.leads_to else "home")
 
 
+def _signer() -> signing.Signer:
+    return signing.Signer(salt="form-id")
+
+
+def new_form_id() -> str:
+    """Return the id of a fresh sheet: random, and signed so that only sheets handed out here count."""
+    return _signer().sign(secrets.token_urlsafe(18))
+
+
 def _form_use(request: HttpRequest) -> FormUse | None:
-    form_id = request.POST.get(FORM_FIELD, "")
-    if not form_id or len(form_id) > 40:
-        return None
+    try:
+        form_id = _signer().unsign(request.POST.get(FORM_FIELD, ""))
+    except signing.BadSignature:
+        return None  # not a sheet that we handed out
     digest = hashlib.sha256()
     digest.update(request.path.encode())
     for name in sorted(request.POST):

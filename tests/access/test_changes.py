@@ -20,21 +20,28 @@ from tests.conftest import PASSWORD
 pytestmark = pytest.mark.django_db
 
 
-def _form(**more: Any) -> dict[str, Any]:
-    return {"title": "A box of buttons", "kind_code": "unknown", "count": "1", "form_id": "one-sheet-of-paper", **more}
+def _form(sheet: str, **more: Any) -> dict[str, Any]:
+    return {"title": "A box of buttons", "kind_code": "unknown", "count": "1", "form_id": sheet, **more}
 
 
-def test_a_form_sent_twice_acts_once(as_keeper: Any) -> None:
-    first = as_keeper.post(reverse("things:add"), _form())
-    second = as_keeper.post(reverse("things:add"), _form())
+@pytest.fixture
+def sheet(as_keeper: Any) -> str:
+    """The id of a form that the server handed out."""
+    page = as_keeper.get(reverse("things:add")).content.decode()
+    return page.split('name="form_id" value="')[1].split('"')[0]
+
+
+def test_a_form_sent_twice_acts_once(as_keeper: Any, sheet: str) -> None:
+    first = as_keeper.post(reverse("things:add"), _form(sheet))
+    second = as_keeper.post(reverse("things:add"), _form(sheet))
     assert Thing.objects.count() == 1
     assert first["Location"] == second["Location"] == Thing.objects.get().get_absolute_url()
-    as_keeper.post(reverse("things:add"), _form(title="Another box"))
+    as_keeper.post(reverse("things:add"), _form(sheet, title="Another box"))
     assert Thing.objects.count() == 2  # the same sheet with other words is another act
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_form_sent_ten_times_at_once_acts_once(keeper: Any) -> None:
+def test_a_form_sent_ten_times_at_once_acts_once(keeper: Any, sheet: str) -> None:
     from django.db import connection
 
     answers: list[int] = []
@@ -42,7 +49,7 @@ def test_a_form_sent_ten_times_at_once_acts_once(keeper: Any) -> None:
     def send() -> None:
         client = Client(raise_request_exception=False)
         client.force_login(keeper, backend="django.contrib.auth.backends.ModelBackend")
-        answers.append(client.post(reverse("things:add"), _form()).status_code)
+        answers.append(client.post(reverse("things:add"), _form(sheet)).status_code)
         connection.close()
 
     threads = [threading.Thread(target=send) for _ in range(10)]
@@ -54,17 +61,17 @@ def test_a_form_sent_ten_times_at_once_acts_once(keeper: Any) -> None:
     assert Thing.objects.count() == 1
 
 
-def test_an_error_keeps_what_was_typed_and_sent(as_keeper: Any, home: Any) -> None:
+def test_an_error_keeps_what_was_typed_and_sent(as_keeper: Any, sheet: str, home: Any) -> None:
     from django.core.files.uploadedfile import SimpleUploadedFile
 
     from tests.conftest import jpeg
 
     files = [SimpleUploadedFile("good.jpg", jpeg()), SimpleUploadedFile("bad.jpg", b"")]
-    answer = as_keeper.post(reverse("things:add"), _form(title="", note="Typed with care", pictures=files))
+    answer = as_keeper.post(reverse("things:add"), _form(sheet, title="", note="Typed with care", pictures=files))
     page = answer.content.decode()
     assert answer.status_code == 422 and "Typed with care" in page and "bad.jpg" in page and "0 bytes" in page
     held = page.split('name="held" value="')[1].split('"')[0]
-    as_keeper.post(reverse("things:add"), _form(held=held))
+    as_keeper.post(reverse("things:add"), _form(sheet, held=held))
     assert Thing.objects.get().pictures.count() == 1
 
 
