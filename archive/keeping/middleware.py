@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.contrib.sessions.middleware import SessionMiddleware
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
@@ -27,6 +29,21 @@ def answer_to(request: HttpRequest, exception: BaseException | None) -> HttpResp
     if isinstance(exception, OperationalError) and "database is locked" in words:
         return render(request, "keeping/busy.html", status=503)
     return None
+
+
+class Sessions(SessionMiddleware):
+    """As Django's, but on a full disk a page is shown all the same: what is not kept is a message already read."""
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        try:
+            return super().process_response(request, response)
+        except (SessionInterrupted, OperationalError) as error:
+            cause: BaseException | None = error
+            while cause is not None:
+                if "database or disk is full" in str(cause):
+                    return response
+                cause = cause.__context__
+            raise
 
 
 class Fatal:
