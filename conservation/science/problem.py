@@ -119,22 +119,35 @@ def _first(error: ValidationError, raw: dict[str, Any]) -> InputError:
     details = error.errors(include_url=False)
     # A typo is more telling than the field it leaves missing.
     detail = next((d for d in details if d["type"] == "extra_forbidden"), details[0])
-    location: list[int | str] = []
-    value: Any = raw
-    for part in detail["loc"]:
-        if isinstance(part, int) and isinstance(value, list):
-            location.append(part)
-            value = value[part] if part < len(value) else None
-        elif isinstance(part, str) and isinstance(value, dict) and (part in value or not _is_union_label(part)):
-            location.append(part)
-            value = value.get(part)
-    accepted = detail["msg"].removeprefix("Value error, ")
+    location, value = _locate(detail["loc"], raw)
+    if isinstance(value, list):
+        # Of a number or a pair the pair was meant; its faulty member says more than the whole.
+        for other in details:
+            where, found = _locate(other["loc"], raw)
+            if where[: len(location)] == location and len(where) > len(location):
+                detail, location, value = other, where, found
+                break
+    accepted = detail["msg"].removeprefix("Value error, ").replace("Input should be", "it must be")
     if detail["type"] == "extra_forbidden":
         accepted = "no such field is accepted here"
     elif detail["type"] == "missing":
         accepted = "this field is required"
         value = None
     return InputError(path_of(tuple(location)), value, accepted)
+
+
+def _locate(loc: tuple[int | str, ...], raw: dict[str, Any]) -> tuple[list[int | str], Any]:
+    """Return a fault's path without the labels of union members, and the value found there."""
+    location: list[int | str] = []
+    value: Any = raw
+    for part in loc:
+        if isinstance(part, int) and isinstance(value, list):
+            location.append(part)
+            value = value[part] if part < len(value) else None
+        elif isinstance(part, str) and isinstance(value, dict) and (part in value or not _is_union_label(part)):
+            location.append(part)
+            value = value.get(part)
+    return location, value
 
 
 def _is_union_label(part: str) -> bool:

@@ -181,6 +181,8 @@ def explain(problem: Input) -> list[Explanation]:
         reason = "Its condition or a part of another material changes what is usual." if changed else because
         citation = Citation("trade", "condition rules", "common practice") if changed else row.citation(cell)
         found.append(Explanation(cell, code, reason, citation))
+    for code in by_level(situation):
+        found.append(Explanation("cautions", code, hazards()[code].say, hazards()[code].citation))
     for citation in whole.limits.citations:
         found.append(Explanation("climate", whole.limits.code or "", "Limits for what it is made of.", citation))
     return found

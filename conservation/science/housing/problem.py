@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator
 
 from conservation.science.problem import Kind, Problem, State
 from conservation.science.words import codes
@@ -42,6 +42,16 @@ Day = Annotated[str, AfterValidator(_iso_day)]
 Size = Annotated[float, Field(gt=0, le=100_000)]
 Temperature = Annotated[float, Field(ge=-60, le=85)]
 Humidity = Annotated[float, Field(ge=0, le=100)]
+
+
+def _strip_level(value: object) -> object:
+    if isinstance(value, bool) or value not in STRIP_LEVELS:
+        raise ValueError("one of 0, 1, 1.5, 2, 3 is accepted")
+    return value
+
+
+STRIP_LEVELS = (0, 1, 1.5, 2, 3)
+StripLevel = Annotated[float, BeforeValidator(_strip_level), Field(json_schema_extra={"enum": list(STRIP_LEVELS)})]
 
 
 class Made(Problem):
@@ -91,11 +101,12 @@ class Input(Problem):
     count: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     use: Literal["rare", "monthly", "weekly"] | None = None
     room: Room | None = None
-    strip_level: Literal[0, 1, 1.5, 2, 3] | None = None  # type: ignore[valid-type]
+    strip_level: StripLevel | None = None
     proposed: Proposed | None = None
 
-    @model_validator(mode="after")
-    def _sound_stands_alone(self) -> Input:
-        if self.states and "sound" in self.states and len(set(self.states)) > 1:
-            raise ValueError("states: sound stands alone")
-        return self
+    @field_validator("states")
+    @classmethod
+    def _sound_stands_alone(cls, states: list[str] | None) -> list[str] | None:
+        if states and "sound" in states and len(set(states)) > 1:
+            raise ValueError("sound is accepted only alone")
+        return states
