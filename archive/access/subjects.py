@@ -46,8 +46,3 @@ def subject(code: str) -> Subject:
         return _subjects[code]
     except KeyError:
         raise Http404 from None
-
-
-def subject_of(model: type[models.Model]) -> Subject | None:
-    """Return the kind of record that a table holds."""
-    return next((each for each in _subjects.values() if each.model is model), None)

@@ -112,8 +112,3 @@ def state(code: str) -> State:
         KeyError: there is no such code.
     """
     return _states()[code]
-
-
-def families_in_order() -> tuple[Family, ...]:
-    """Return the groups of kinds in the order pickers show them."""
-    return FAMILIES

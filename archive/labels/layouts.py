@@ -94,6 +94,11 @@ def layouts() -> list[Layout]:
     return list(_all().values())
 
 
+def usual_layout(paper: str) -> str:
+    """Return the code of the sheet offered first for a paper, ``a4`` or ``letter``."""
+    return "letter-3x10" if paper == "letter" else "a4-3x7"
+
+
 def layout(code: str) -> Layout:
     """Return one sheet.
 

@@ -31,12 +31,3 @@ def _is_useful(address: str) -> bool:
     except ValueError:
         return False
     return not (parsed.is_loopback or parsed.is_link_local or parsed.is_unspecified)
-
-
-def network_of(addresses: list[str]) -> str:
-    """Return a short note of the network that sharing was turned on in: the first address's /24 or /64."""
-    for address in addresses:
-        parsed = ipaddress.ip_address(address)
-        prefix = 24 if parsed.version == 4 else 64
-        return str(ipaddress.ip_network(f"{address}/{prefix}", strict=False))
-    return ""

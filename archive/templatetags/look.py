@@ -43,9 +43,3 @@ def drawing(name: str) -> SafeString | str:
         return get_template(f"look/drawings/{name}.svg.html").render({})
     except TemplateDoesNotExist:
         return ""
-
-
-@register.filter
-def in_keys(value: Any, container: Any) -> bool:
-    """Say whether a value is in a collection."""
-    return value in container

@@ -11,10 +11,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from archive.access.records import ReadAccess
 from archive.kinds import FAMILIES, kinds, states
 from archive.preferences.models import Preferences
+from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
 from archive.things.models import FilmBase, StripLevel, Use
-
-MM_PER_INCH = 25.4  # exact, by definition
-G_PER_OUNCE = 28.349523125  # exact, by definition (avoirdupois)
 
 LENGTHS = ("width_mm", "height_mm", "depth_mm")
 

@@ -75,14 +75,3 @@ def kinds_in_use(reader: Account | None) -> set[str]:
 
 def _pictures() -> Any:
     return Prefetch("pictures", queryset=Picture.objects.order_by("position", "pk"))
-
-
-def labelled_choice(reader: Account | None, how_many: int) -> list[tuple[Thing, bool]]:
-    """Return the things recorded last, each with whether a label was ever made for it."""
-    from django.db.models import Exists, OuterRef
-
-    from archive.labels.models import PrintedSheet
-
-    printed = PrintedSheet.labels.through.objects.filter(issuednumber_id=OuterRef("serial_id"))
-    things = Thing.objects.visible_to(reader).annotate(was_printed=Exists(printed)).order_by("-created_at", "-pk")
-    return [(thing, thing.was_printed) for thing in things[:how_many]]

@@ -16,9 +16,10 @@ from archive.access.views import keeper_of
 from archive.kinds import FAMILIES, kind, kinds, states
 from archive.pictures.actions import Refused, TakenIn, held, take_in
 from archive.preferences.queries import preferences
+from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
 from archive.things import actions, queries
 from archive.things.dates_in_words import echo
-from archive.things.forms import ThingForm
+from archive.things.forms import LENGTHS, ThingForm
 from archive.things.models import Thing
 
 
@@ -83,8 +84,6 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def sizes_in_words(thing: Thing, units: str) -> str:
     """Return a thing's size and weight in the keeper's units, such as ``90 × 140 × 1 mm, 12 g``."""
-    from archive.things.forms import G_PER_OUNCE, LENGTHS, MM_PER_INCH
-
     inch = units == "inch"
     lengths = [getattr(thing, name) for name in LENGTHS if getattr(thing, name)]
     shown = " × ".join(f"{each / MM_PER_INCH:.2f}" if inch else f"{each:g}" for each in lengths)

@@ -7,11 +7,21 @@ from dataclasses import dataclass
 from typing import Any
 
 from archive.extend import Flag
+from archive.preferences.units import MM_PER_INCH, fahrenheit
 from conservation.science.housing import Explanation, Input, explain, flags, work_out
 from conservation.science.sources import register
 from conservation.science.words import word
 
 STOP_LEVELS = ("leave-and-call", "isolate-first")
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something is advised: in plain words, from which source, and how well that is known."""
+
+    words: str
+    source: str
+    status: str
 
 
 @dataclass(frozen=True)
@@ -21,9 +31,7 @@ class Line:
     label: str
     words: str
     drawing: str
-    reason: str
-    source: str
-    status: str
+    reasons: tuple[Reason, ...]
     style: str = ""
 
 
@@ -56,6 +64,9 @@ class HousingAdvice:
     hazard_words: str
     call: list[str]
     other_cautions: list[tuple[str, str]]
+    caution_reasons: tuple[Reason, ...]
+    climate_reasons: tuple[Reason, ...]
+    disagreements: list[dict[str, Any]]
     blocked: bool  # a hazard of the first two levels comes before ordinary advice
     leave: bool
 
@@ -87,20 +98,21 @@ def _strip(level: str) -> int | float | None:
     return {"": None, "0": 0, "1": 1, "1.5": 1.5, "2": 2, "3": 3}[level]
 
 
-def advise(thing: Any) -> HousingAdvice:
-    """Return the housing advice for a thing, in words."""
+def advise(thing: Any, units: str) -> HousingAdvice:
+    """Return the housing advice for a thing, in words and in the keeper's units (``metric`` or ``inch``)."""
     problem = problem_of(thing)
     answer = work_out(problem)
     reasons = explain(problem)
+    inch = units == "inch"
     stop = answer["stop"]
     level = stop["level"] if stop else ""
     return HousingAdvice(
         answer=answer,
-        lines=_lines(answer, reasons) if level != "leave-and-call" else [],
+        lines=_lines(answer, reasons, inch) if level != "leave-and-call" else [],
         prepare=[word("prepare", code) for code in answer["prepare"]],
         meanwhile=[word("meanwhile", code) for code in answer["meanwhile"]],
         actions=[word("actions", code) for code in answer["actions"]],
-        scales=_scales(answer["climate"]),
+        scales=_scales(answer["climate"], inch),
         stop_words=word("level", level) if stop else "",
         hazard_words=word("hazard", stop["hazard"]) if stop else "",
         call=[word("call", code) for code in stop["call"]] if stop else [],
@@ -109,12 +121,15 @@ def advise(thing: Any) -> HousingAdvice:
             for each in answer["cautions"]
             if not stop or each["code"] != stop["hazard"]
         ],
+        caution_reasons=_reasons(each for each in reasons if each.field == "cautions"),
+        climate_reasons=_reasons(each for each in reasons if each.field == "climate"),
+        disagreements=[_with_named_sources(each) for each in answer["disagreements"]],
         blocked=level in STOP_LEVELS,
         leave=level == "leave-and-call",
     )
 
 
-def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]:
+def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> list[Line]:
     why = {(each.field, each.code): each for each in reasons}
     lines = [
         _line(
@@ -122,7 +137,7 @@ def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]
             "enclosures",
             each["form"],
             "Put it in" if i == 0 else "or in",
-            _enclosure_words(each),
+            _enclosure_words(each, inch),
             f"form-{each['form']}",
         )
         for i, each in enumerate(answer["enclosures"])
@@ -136,8 +151,10 @@ def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]
         position += (
             "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} in a pile"
         )
-    lines.append(_line(why, "position", answer["position"], "Lay it", position, f"position-{answer['position']}"))
-    lines.append(_line(why, "fill", answer["fill"], "Fill", word("fill", answer["fill"]), f"fill-{answer['fill']}"))
+    lines.append(_line(why, "position", answer["position"], "Position", position, f"position-{answer['position']}"))
+    lines.append(
+        _line(why, "fill", answer["fill"], "In the box", word("fill", answer["fill"]), f"fill-{answer['fill']}")
+    )
     if answer["gloves"]:
         people = " Two people lift it." if answer["people"] == 2 else ""
         hands = " or ".join(word("gloves", code) for code in answer["gloves"][:2])
@@ -148,43 +165,61 @@ def _lines(answer: dict[str, Any], reasons: Iterable[Explanation]) -> list[Line]
         )
     if answer["never"]:
         never = ", ".join(word("never", code) for code in answer["never"])
-        lines.append(_line(why, "never", answer["never"][0], "Never", never, "never", "never"))
+        because = _reasons(each for each in reasons if each.field == "never")
+        lines.append(Line("Never", never, "never", because, "never"))
     return lines
 
 
-def _enclosure_words(enclosure: dict[str, Any]) -> str:
+def _enclosure_words(enclosure: dict[str, Any], inch: bool) -> str:
     form, material = word("form", enclosure["form"]), word("material", enclosure["material"])
     words = f"{form} of {material}" if material else form
     buffering = word("buffering", enclosure["buffering"])
     if buffering:
         words += f", {buffering}"
     if enclosure["inner_mm"]:
-        words += f"; inside {' × '.join(f'{side:.0f}' for side in enclosure['inner_mm'])} mm"
+        sides = [f"{side / MM_PER_INCH:.1f}" if inch else f"{side:.0f}" for side in enclosure["inner_mm"]]
+        words += f"; inside {' × '.join(sides)} {'in' if inch else 'mm'}"
     return words
 
 
 def _line(
-    why: Mapping[tuple[str, str], Explanation],
-    field: str,
-    code: str,
-    label: str,
-    words: str,
-    drawing: str,
-    style: str = "",
+    why: Mapping[tuple[str, str], Explanation], field: str, code: str, label: str, words: str, drawing: str
 ) -> Line:
     found = why.get((field, code))
     if found is None:
-        return Line(label, words, drawing, "Follows from the rest of the advice.", "Kistbook", "our default", style)
-    source = register()[found.citation.key]
-    year = f", {source.year}" if source.year else ""
-    named = f"{source.author}, {source.title}{year}; {found.citation.locator}"
-    return Line(label, words, drawing, found.reason, named, found.citation.status, style)
+        return Line(label, words, drawing, (Reason("Follows from the rest of the advice.", "Kistbook", "our default"),))
+    return Line(label, words, drawing, _reasons([found]))
+
+
+def _reasons(found: Iterable[Explanation]) -> tuple[Reason, ...]:
+    """Return reasons in words, each once."""
+    reasons = [
+        Reason(each.reason, f"{named(each.citation.key)}; {each.citation.locator}", each.citation.status)
+        for each in found
+    ]
+    return tuple(dict.fromkeys(reasons))
+
+
+def named(key: str) -> str:
+    """Return a source as a reader would ask for it: author, title and year."""
+    source = register()[key]
+    return f"{source.author}, {source.title}" + (f", {source.year}" if source.year else "")
+
+
+def _with_named_sources(topic: dict[str, Any]) -> dict[str, Any]:
+    positions = [{"say": each["say"], "source": named(each["source"])} for each in topic["positions"]]
+    return {**topic, "positions": positions}
 
 
 _RANGES = {"temperature": ("Temperature", "°C", -20.0, 40.0), "rh": ("Humidity", "%", 0.0, 100.0)}
 
 
-def _scales(climate: dict[str, Any]) -> list[Scale]:
+def _in_unit(value: float, name: str, inch: bool) -> float:
+    """Return a temperature in °F where the keeper measures so; humidity stays as it is."""
+    return round(fahrenheit(value)) if inch and name == "temperature" else value
+
+
+def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
     scales = []
     for name, (label, unit, start, end) in _RANGES.items():
         suffix = "c" if name == "temperature" else "pct"
@@ -192,21 +227,22 @@ def _scales(climate: dict[str, Any]) -> list[Scale]:
         if best is None:
             continue
         low, high = climate[f"{name}_min_{suffix}"], climate[f"{name}_max_{suffix}"]
+        shown = "°F" if inch and name == "temperature" else unit
         x_low = (best[0] - start) / (end - start) * 300
         limits = " and ".join(
             part
             for part in (
-                f"not below {low:g} {unit}" if low is not None else "",
-                f"not above {high:g} {unit}" if high is not None else "",
+                f"not below {_in_unit(low, name, inch):.0f} {shown}" if low is not None else "",
+                f"not above {_in_unit(high, name, inch):.0f} {shown}" if high is not None else "",
             )
             if part
         )
         scales.append(
             Scale(
                 label,
-                unit,
-                best[0],
-                best[1],
+                shown,
+                _in_unit(best[0], name, inch),
+                _in_unit(best[1], name, inch),
                 round(x_low, 1),
                 round((best[1] - best[0]) / (end - start) * 300, 1),
                 limits,

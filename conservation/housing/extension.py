@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from archive.access.models import Account
 from archive.extend import Extension, Flag, Job, Panel
+from archive.preferences.queries import preferences
 from archive.things.models import Thing
 
 
@@ -13,7 +14,7 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     """Return the hazard strip, when there is one, and the advice."""
     from conservation.housing.assess import advise
 
-    advice = advise(thing)
+    advice = advise(thing, preferences().units)
     if advice.answer["stop"]:
         yield Panel("Hazard", "housing/hazard.html", {"advice": advice}, order=0, first=True)
     yield Panel("How to keep it", "housing/advice.html", {"advice": advice, "thing": thing}, order=10)

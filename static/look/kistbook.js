@@ -54,7 +54,8 @@
       request.open("POST", form.action || location.href);
       request.upload.addEventListener("progress", (e) => { if (e.lengthComputable) { bar.value = e.loaded / e.total; } });
       request.addEventListener("load", () => {
-        if (request.status === 200 && request.responseURL && request.responseURL !== location.href) { location.href = request.responseURL; return; }
+        // The answer is shown as it came: asking for the page anew would lose its "Saved".
+        if (request.responseURL) history.replaceState(null, "", request.responseURL);
         document.open(); document.write(request.responseText); document.close();
       });
       request.addEventListener("error", () => {

@@ -36,6 +36,7 @@ def test_a_photograph_becomes_a_thing_with_a_label(
     page.get_by_text("broken.jpg").first.wait_for()
     page.get_by_role("button", name="Save the thing").click()
     page.get_by_role("heading", name="Letter in a tin").wait_for()
+    assert page.get_by_text("Saved as").is_visible() and "/things/add" not in page.url
     assert page.get_by_text("How to keep it").is_visible()
     assert page.locator("figure img").count() == 1
     page.get_by_role("link", name="Print its label").click()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from archive.kinds import KIND_CODES, STATE_CODES, families_in_order, kinds, states
+from archive.kinds import FAMILIES, KIND_CODES, STATE_CODES, kinds, states
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 WRITES = re.compile(r"\.(save|create|bulk_create|update_or_create|get_or_create|bulk_update|delete)\(")
@@ -49,7 +49,7 @@ def test_subjects_reach_each_other_through_queries_actions_or_models() -> None:
                 parts = (node.module or "").split(".")
                 if len(parts) < 3 or parts[1] not in subjects - {own} - shared:
                     continue
-                pure = parts[2] in ("layouts", "sheet", "addresses", "decoding", "thumbnails", "file_names")
+                pure = parts[2] in ("layouts", "sheet", "addresses", "decoding", "thumbnails", "file_names", "units")
                 assert pure or parts[2] in ("queries", "actions", "models"), f"{path.name} imports {node.module}"
 
 
@@ -65,7 +65,7 @@ def test_kinds_and_states_are_complete() -> None:
     assert len(KIND_CODES) == 117 and len(STATE_CODES) == 37
     for kind in kinds():
         assert kind.name and kind.line and kind.marking.do and kind.marking.never and min(kind.size_mm) > 0
-        assert kind.family in {family.code for family in families_in_order()}
+        assert kind.family in {family.code for family in FAMILIES}
     for state in states():
         assert state.name and state.line and state.group in ("condition", "smell", "hazard")
 

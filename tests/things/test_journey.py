@@ -157,3 +157,42 @@ def test_inches_are_kept_as_millimetres(as_keeper: Any) -> None:
     page = as_keeper.post(reverse("things:add"), body, follow=True).content.decode()
     thing = Thing.objects.get()
     assert thing.width_mm == 63.5 and thing.weight_g == pytest.approx(28.3495, abs=1e-4) and "2.50 in" in page
+
+
+def test_advice_is_in_the_keepers_units_and_names_its_sources(as_keeper: Any, make_thing: Any) -> None:
+    from archive.preferences.actions import begin_with
+
+    size = {"width_mm": 114.3, "height_mm": 165.1, "depth_mm": 0.5}
+    thing = make_thing("Print", kind_code="colour-print", **size)
+    begin_with({"units": "inch"})
+    page = as_keeper.get(thing.get_absolute_url()).content.decode()
+    assert "4.7 × 6.7 × 0.3 in" in page and "-4 to 36 °F" in page and "Not above 59 °F" in page and "°C" not in page
+    assert "Why these figures?" in page and "Library of Congress" in page and "NE-5.5" not in page
+    film = make_thing("Film", kind_code="nitrate-film")
+    assert "Eastman Kodak" in as_keeper.get(film.get_absolute_url()).content.decode()
+
+
+def test_the_same_sheet_of_labels_can_be_made_twice(as_keeper: Any, make_thing: Any) -> None:
+    from archive.labels.models import PrintedSheet
+    from archive.preferences.actions import begin_with
+
+    thing = make_thing()
+    begin_with({"paper": "letter"})
+    page = as_keeper.get(reverse("labels:make"), {"thing": thing.public_id}).content.decode()
+    assert '<option value="letter-3x10" selected>' in page
+    form_id = page.split('name="form_id" value="')[1].split('"')[0]
+    body = {"layout": "a4-3x7", "thing": thing.public_id, "form_id": form_id}
+    for _ in range(2):
+        assert as_keeper.post(reverse("labels:make"), body)["Content-Type"] == "application/pdf"
+    assert PrintedSheet.objects.count() == 1
+
+
+def test_a_thing_that_is_asked_for_is_offered_however_old(
+    as_keeper: Any, make_thing: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("archive.labels.views.SHOWN_AT_ONCE", 2)
+    old = make_thing("The oldest")
+    for n in range(3):
+        make_thing(f"Newer {n}")
+    page = as_keeper.get(reverse("labels:make"), {"thing": old.public_id}).content.decode()
+    assert f'value="{old.public_id}" checked' in page and "Newer 0" not in page
