@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -24,15 +24,24 @@ class FieldChange:
 
 
 @dataclass(frozen=True)
+class RecordChange:
+    """What one act did to the record itself or to something that belongs to it (a picture)."""
+
+    what: str
+    verb: str
+    changes: list[FieldChange]
+
+
+@dataclass
 class HistoryEntry:
-    """One line of a record's history page."""
+    """One act on a record's history page: everything that one change set did."""
 
     at: datetime
     who: str
-    verb: str
     change_set: ChangeSet | None
-    changes: list[FieldChange]
     undone: bool
+    began: bool = False  # the record itself was recorded by it
+    lines: list[RecordChange] = field(default_factory=list)
 
 
 VERBS = {"+": "recorded", "~": "changed", "-": "removed"}
@@ -66,41 +75,67 @@ def find_record(subject: Subject, public_id: str, reader: Account | None) -> Any
 
 
 def history_of(record: Any) -> list[HistoryEntry]:
-    """Return what happened to a record, the newest first, each with the fields that changed."""
-    rows = list(
-        record.history.select_related("change_set", "change_set__who")
-        .prefetch_related("change_set__undone_by")
-        .order_by("history_id")
-    )
-    entries = []
-    before: Any = None
-    for row in rows:
-        changes = []
-        if before is not None and row.history_type == "~":
-            changes = [
-                FieldChange(str(f.verbose_name), in_words(before, f), in_words(row, f))
-                for f in changed_fields(before, row, type(record))
-            ]
-        change_set = row.change_set
-        entries.append(
-            HistoryEntry(
-                at=row.history_date,
-                who=str(change_set.who) if change_set and change_set.who else "Kistbook",
-                verb=VERBS[row.history_type],
-                change_set=change_set,
-                changes=changes,
-                undone=bool(change_set and change_set.undone_by.all()),
+    """Return what happened to a record and to what belongs to it, the newest first, an entry for each act."""
+    entries: dict[Any, HistoryEntry] = {}
+    for model, rows in _rows_with_belongings(record):
+        before: dict[Any, Any] = {}
+        for row in rows:
+            key = getattr(row, model._meta.pk.attname)
+            change_set = row.change_set
+            entry = entries.setdefault(
+                change_set.pk if change_set else row.history_date,
+                HistoryEntry(
+                    at=row.history_date,
+                    who=str(change_set.who) if change_set and change_set.who else "Kistbook",
+                    change_set=change_set,
+                    undone=bool(change_set and change_set.undone_by.all()),
+                ),
             )
+            own = model is type(record)
+            entry.began |= own and row.history_type == "+"
+            what = "it" if own else f"a {model._meta.verbose_name}"
+            changes = _changes(before.get(key), row, model) if row.history_type == "~" else []
+            line = RecordChange(what, VERBS[row.history_type], changes)
+            if changes or line not in entry.lines:
+                entry.lines.append(line)
+            before[key] = row
+    return sorted(entries.values(), key=lambda entry: entry.at, reverse=True)
+
+
+def _rows_with_belongings(record: Any) -> list[tuple[Any, list[Any]]]:
+    """Return the history rows of a record, then those of each table whose rows belong to it, in their order."""
+    models = [(type(record), {type(record)._meta.pk.name: record.pk})]
+    for relation in record._meta.related_objects:
+        if getattr(relation.related_model, "BELONGS_TO", None) == relation.field.name:
+            models.append((relation.related_model, {relation.field.attname: record.pk}))
+    return [
+        (
+            model,
+            list(
+                model.history.filter(**which)
+                .select_related("change_set", "change_set__who")
+                .prefetch_related("change_set__undone_by")
+                .order_by("history_id")
+            ),
         )
-        before = row
-    return entries[::-1]
+        for model, which in models
+    ]
 
 
-def in_words(row: Any, field: Any) -> str:
+def _changes(before: Any, row: Any, model: Any) -> list[FieldChange]:
+    if before is None:
+        return []
+    return [
+        FieldChange(str(each.verbose_name), in_words(before, each), in_words(row, each))
+        for each in changed_fields(before, row, model)
+    ]
+
+
+def in_words(row: Any, column: Any) -> str:
     """Return a column's value as a person would read it."""
-    value = getattr(row, field.attname)
-    if field.choices:
-        value = dict(field.flatchoices).get(value, value)
+    value = getattr(row, column.attname)
+    if column.choices:
+        value = dict(column.flatchoices).get(value, value)
     if value is None or value == "" or value == []:
         return "nothing"
     if isinstance(value, list):

@@ -134,6 +134,26 @@ def test_undo_says_why_not_when_something_later_touched_the_field(keeper: Any, a
     assert thing.title == "Trunk"
 
 
+def test_a_history_tells_of_pictures_and_can_bring_one_back(as_keeper: Any, make_thing: Any) -> None:
+    thing = make_thing("Kist", pictures=2)
+    picture = thing.pictures.first()
+    as_keeper.post(reverse("pictures:remove", args=[picture.public_id]))
+    address = reverse("access:history", args=["things", thing.public_id])
+    page = as_keeper.get(address).content.decode()
+    assert "recorded it, recorded a picture" in page and "removed a picture" in page
+    newest = page.split("/undo/")[1].split("/")[0]
+    answer = as_keeper.post(reverse("access:undo", args=[newest]), {"next": thing.get_absolute_url()}, follow=True)
+    assert answer.status_code == 200 and thing.pictures.count() == 2
+
+
+def test_undoing_that_a_thing_was_recorded_does_not_lead_to_where_it_was(as_keeper: Any, make_thing: Any) -> None:
+    thing = make_thing("Recorded by mistake", pictures=1)
+    page = as_keeper.get(reverse("access:history", args=["things", thing.public_id])).content.decode()
+    change, goal = page.split("/undo/")[1].split("/")[0], page.split('name="next" value="')[1].split('"')[0]
+    answer = as_keeper.post(reverse("access:undo", args=[change]), {"next": goal}, follow=True)
+    assert answer.status_code == 200 and not Thing.objects.exists()
+
+
 FIELDS = st.fixed_dictionaries(
     {
         "title": st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=40).filter(str.strip),
