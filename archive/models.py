@@ -2,28 +2,64 @@
 
 from __future__ import annotations
 
-from archive.access.models import (
-    Account,
-    ActedForm,
-    ChangeSet,
-    Invitation,
-    Tombstone,
-)
+from archive.access.models import Account, ActedForm, ChangeSet, Invitation, Tombstone
+from archive.boxes.models import Box, RoughCount
 from archive.keeping.models import *  # noqa: F403
 from archive.labels.models import PrintedSheet
-from archive.pictures.models import Picture
+from archive.people.models import Parentage, Partnership, Person, PersonName
+from archive.pictures.models import PersonMark, Picture
+from archive.places.models import Place, PlaceName
 from archive.preferences.models import Preferences
-from archive.things.models import IssuedNumber, Thing
+from archive.search.models import SearchEntry
+from archive.sorting.models import FirstLook, Group, GroupThing, Lot, RefusedProposal
+from archive.stories.models import Story, StoryPerson, StoryPlace, StoryThing
+from archive.things.models import (
+    Inscription,
+    IssuedNumber,
+    Loan,
+    Piece,
+    PiecePerson,
+    Share,
+    Thing,
+    ThingPerson,
+    ThingPlace,
+)
 
 __all__ = [
     "Account",
     "ActedForm",
+    "Box",
     "ChangeSet",
+    "FirstLook",
+    "Group",
+    "GroupThing",
+    "Inscription",
     "Invitation",
     "IssuedNumber",
+    "Loan",
+    "Lot",
+    "Parentage",
+    "Partnership",
+    "Person",
+    "PersonMark",
+    "PersonName",
     "Picture",
+    "Piece",
+    "PiecePerson",
+    "Place",
+    "PlaceName",
     "Preferences",
     "PrintedSheet",
+    "RefusedProposal",
+    "RoughCount",
+    "SearchEntry",
+    "Share",
+    "Story",
+    "StoryPerson",
+    "StoryPlace",
+    "StoryThing",
     "Thing",
+    "ThingPerson",
+    "ThingPlace",
     "Tombstone",
 ]

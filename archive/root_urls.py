@@ -18,6 +18,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("things/", include("archive.things.urls")),
     path("pictures/", include("archive.pictures.urls")),
     path("labels/", include("archive.labels.urls")),
+    path("people/", include("archive.people.urls")),
+    path("places/", include("archive.places.urls")),
+    path("stories/", include("archive.stories.urls")),
+    path("boxes/", include("archive.boxes.urls")),
+    path("sorting/", include("archive.sorting.urls")),
+    path("search/", include("archive.search.urls")),
     *(path(f"{each.subject}/", include(each.urls)) for each in extend.extensions() if each.urls),
 ]
 

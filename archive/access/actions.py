@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account, Invitation, Role, Tombstone
+from archive.access.records import owners_of
 from archive.access.subjects import Subject
 
 INVITATION_DAYS = 14
@@ -193,8 +194,7 @@ def destroy(who: Account, subject: Subject, record: Any, reason: str) -> Tombsto
 def _erase(record: Any) -> None:
     """Delete a record, what belongs to it, and every history row of all of them."""
     for relation in record._meta.related_objects:
-        owned = getattr(relation.related_model, "BELONGS_TO", None) == relation.field.name
-        if owned:
+        if relation.field.name in owners_of(relation.related_model):
             for part in relation.related_model._default_manager.filter(**{relation.field.name: record}):
                 _erase(part)
     model, pk = type(record), record.pk

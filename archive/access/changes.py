@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from django.db import IntegrityError, transaction
 from archive.access.models import Account, ActedForm, ChangeSet
 
 _current: ContextVar[ChangeSet | None] = ContextVar("current_change_set", default=None)
+_before_commit: list[Callable[[], None]] = []
 _form: ContextVar[FormUse | None] = ContextVar("current_form", default=None)
 
 
@@ -31,6 +32,12 @@ class AlreadyDone(Exception):
 def current_change_set() -> ChangeSet | None:
     """Return the change set that history rows written now belong to."""
     return _current.get()
+
+
+def before_commit(work: Callable[[], None]) -> None:
+    """Have something done at the end of every change set, inside its transaction (the search index)."""
+    if work not in _before_commit:
+        _before_commit.append(work)
 
 
 @contextmanager
@@ -67,6 +74,8 @@ def changing(who: Account | None, verb: str, *, undoes: ChangeSet | None = None)
         token = _current.set(change_set)
         try:
             yield change_set
+            for work in _before_commit:
+                work()
         finally:
             _current.reset(token)
     if form is not None:

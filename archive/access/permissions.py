@@ -53,6 +53,14 @@ ROUTES: dict[str, str] = {
     "pictures:edit": "keeper",
     "pictures:remove": "keeper",
     "labels:make": "keeper",
+    # people
+    "people:suggest": "relative",
+    # places
+    "places:suggest": "relative",
+    # stories
+    # boxes
+    # sorting
+    # search
 }
 
 

@@ -10,6 +10,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from archive.access.models import Account, ChangeSet, Invitation, Tombstone
+from archive.access.records import owners_of
 from archive.access.subjects import Subject, subjects
 from archive.access.undo import changed_fields
 
@@ -106,7 +107,7 @@ def _rows_with_belongings(record: Any) -> list[tuple[Any, list[Any]]]:
     """Return the history rows of a record, then those of each table whose rows belong to it, in their order."""
     models = [(type(record), {type(record)._meta.pk.name: record.pk})]
     for relation in record._meta.related_objects:
-        if getattr(relation.related_model, "BELONGS_TO", None) == relation.field.name:
+        if relation.field.name in owners_of(relation.related_model):
             models.append((relation.related_model, {relation.field.attname: record.pk}))
     return [
         (

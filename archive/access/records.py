@@ -66,6 +66,27 @@ class RecordQuerySet(models.QuerySet[Any]):
         return self.filter(withdrawn_at__isnull=True)
 
 
+class Attached(models.Model):
+    """Base of rows that belong to a record or link two: an address for their form, a version, and a history."""
+
+    public_id = models.CharField(max_length=12, unique=True, default=new_public_id, editable=False)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+def owners_of(model: type[models.Model]) -> tuple[str, ...]:
+    """Return the names of the foreign keys by which a table's rows belong to a record (``BELONGS_TO``).
+
+    What belongs to a record is told in its history and goes when it is destroyed for good.
+    """
+    named = getattr(model, "BELONGS_TO", ())
+    return (named,) if isinstance(named, str) else tuple(named)
+
+
 class Record(models.Model):
     """Base of catalogued records."""
 
@@ -76,6 +97,8 @@ class Record(models.Model):
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
     withdrawn_at = models.DateTimeField("withdrawn", null=True, blank=True, editable=False)
     withdrawn_why = models.CharField("why it was withdrawn", max_length=300, blank=True, editable=False)
+    # Two records turned out to be one: this is the address of the one that was kept, and this one is withdrawn.
+    united_with = models.CharField("is one with", max_length=12, blank=True, editable=False)
 
     class Meta:
         abstract = True

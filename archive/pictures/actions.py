@@ -16,13 +16,11 @@ from archive.access.changes import changing
 from archive.access.models import Account
 from archive.keeping import media_store
 from archive.pictures.decoding import PictureRefused, inspect
-from archive.pictures.models import Picture
+from archive.pictures.models import OWNERS, Picture, View
 from archive.pictures.thumbnails import fingerprint, make_sizes
 
 if TYPE_CHECKING:
     from django.core.files.uploadedfile import UploadedFile
-
-    from archive.things.models import Thing
 
 _SALT = "held-picture"
 _HELD_FOR_SECONDS = 24 * 3600
@@ -104,8 +102,20 @@ def held(tickets: Iterable[str]) -> list[TakenIn]:
     return found
 
 
-def attach(who: Account | None, thing: Thing, pictures: Sequence[TakenIn]) -> list[Picture]:
-    """Add taken-in pictures to a thing, after those it has.
+def owner_column(owner: Any) -> str:
+    """Return the foreign key of `Picture` that a record fits.
+
+    Raises:
+        LookupError: pictures do not belong to such a record.
+    """
+    for name in OWNERS:
+        if isinstance(owner, Picture._meta.get_field(name).related_model):  # type: ignore[arg-type]
+            return name
+    raise LookupError(type(owner).__name__)
+
+
+def attach(who: Account | None, owner: Any, pictures: Sequence[TakenIn], view: str = View.FRONT) -> list[Picture]:
+    """Add taken-in pictures to a thing, box, story or lot, after those it has.
 
     Raises:
         archive.keeping.media_store.OriginalGone: a file was destroyed for good since it was taken in.
@@ -113,11 +123,12 @@ def attach(who: Account | None, thing: Thing, pictures: Sequence[TakenIn]) -> li
     rows = []
     with changing(who, "pictures.add"):
         media_store.require(taken.sha256 for taken in pictures)
-        last = thing.pictures.aggregate(last=Max("position"))["last"]
+        last = owner.pictures.aggregate(last=Max("position"))["last"]
         position = 0 if last is None else last + 1
         for taken in pictures:
             row = Picture(
-                thing=thing,
+                **{owner_column(owner): owner},
+                view=view,
                 position=position,
                 sha256=taken.sha256,
                 original_name=taken.name,
@@ -146,7 +157,7 @@ def edit_picture(who: Account, picture: Picture, values: dict[str, Any]) -> None
 def move_picture(who: Account, picture: Picture, step: int) -> None:
     """Move a picture one place forward (-1) or back (+1) in its thing's order."""
     with changing(who, "pictures.move"):
-        order = list(picture.thing.pictures.all())
+        order = list(picture.owner.pictures.all())
         here = next(i for i, each in enumerate(order) if each.pk == picture.pk)
         there = min(max(here + step, 0), len(order) - 1)
         order.insert(there, order.pop(here))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any, ClassVar, Self
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 
 from archive.access.models import Account
-from archive.access.records import history, new_public_id
+from archive.access.records import Attached, history, new_public_id
 from archive.things.models import Thing
 
 
@@ -21,23 +22,49 @@ class View(models.TextChoices):
     MARK = "mark", "mark or inscription"
     DAMAGE = "damage", "damage"
     WITH_SCALE = "with-scale", "with a scale beside it"
+    OUTSIDE = "outside", "outside, closed"
+    LID = "lid", "lid, opened"
+    LAYER = "layer", "a layer inside"
+    WRAPPER = "wrapper", "wrapper or label it came in"
+    AS_FOUND = "as-found", "as it was found"
+
+
+# What a picture can belong to: the foreign keys of `Picture`, of which exactly one is set.
+OWNERS = ("thing", "box", "story", "lot")
+
+
+def _exactly_one() -> Q:
+    """Return the condition that a picture belongs to one record and no more."""
+    found = Q()
+    for owner in OWNERS:
+        found |= Q(**{f"{each}__isnull": each != owner for each in OWNERS})
+    return found
 
 
 class PictureQuerySet(models.QuerySet["Picture"]):
-    """Reads that obey the access of the thing shown."""
+    """Reads that obey the access of what is shown."""
 
     def visible_to(self, user: Account | None) -> Self:
-        """Return the pictures of things that this reader may see."""
-        return self.filter(thing__in=Thing.objects.visible_to(user))
+        """Return the pictures of things, boxes, stories and lots that this reader may see."""
+        may_see = Q()
+        for owner in OWNERS:
+            model: Any = Picture._meta.get_field(owner).related_model
+            may_see |= Q(**{f"{owner}__in": model.objects.visible_to(user)})
+        return self.filter(may_see)
 
 
 class Picture(models.Model):
-    """One picture file of a thing."""
+    """One picture file of a thing, a box, a story or a lot; of a PDF, one page."""
 
-    BELONGS_TO: ClassVar[str] = "thing"
+    BELONGS_TO: ClassVar[tuple[str, ...]] = OWNERS
 
     public_id = models.CharField(max_length=12, unique=True, default=new_public_id, editable=False)
-    thing = models.ForeignKey(Thing, on_delete=models.PROTECT, related_name="pictures")
+    thing = models.ForeignKey(Thing, null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
+    box = models.ForeignKey("archive.Box", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
+    story = models.ForeignKey("archive.Story", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
+    lot = models.ForeignKey("archive.Lot", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
+    piece = models.ForeignKey("archive.Piece", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
+    page = models.PositiveIntegerField("page of the file", default=0, editable=False)
     position = models.PositiveIntegerField("order", default=0)
     view = models.CharField("what it shows", max_length=12, choices=View.choices, default=View.FRONT)
     caption = models.CharField(max_length=300, blank=True)
@@ -57,11 +84,42 @@ class Picture(models.Model):
 
     class Meta:
         ordering = ("position", "pk")
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.CheckConstraint(condition=_exactly_one(), name="a_picture_has_one_owner")
+        ]
 
     def __str__(self) -> str:
         return self.caption or self.get_view_display()
 
     @property
+    def owner(self) -> Any:
+        """Return the record that the picture belongs to."""
+        return next(getattr(self, name) for name in OWNERS if getattr(self, f"{name}_id") is not None)
+
+    @property
     def alt(self) -> str:
         """What a reader who cannot see the picture is told."""
-        return f"{self.get_view_display().capitalize()}: {self.caption or self.thing.title}"
+        return f"{self.get_view_display().capitalize()}: {self.caption or self.owner.title}"
+
+
+class PersonMark(Attached):
+    """Where somebody is in a picture: a rectangle in ten-thousandths of width and height, or nowhere in particular."""
+
+    BELONGS_TO: ClassVar[tuple[str, ...]] = ("picture", "person")
+
+    picture = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="marks")
+    person = models.ForeignKey("archive.Person", on_delete=models.PROTECT, related_name="marks")
+    left = models.PositiveIntegerField(null=True, blank=True)
+    top = models.PositiveIntegerField(null=True, blank=True)
+    width = models.PositiveIntegerField(null=True, blank=True)
+    height = models.PositiveIntegerField(null=True, blank=True)
+    sure = models.BooleanField("certain", default=True)
+
+    history = history()
+
+    class Meta:
+        verbose_name = "person in a picture"
+        ordering = ("left", "pk")
+
+    def __str__(self) -> str:
+        return str(self.person)

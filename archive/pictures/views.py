@@ -14,7 +14,7 @@ from archive.access.views import keeper_of
 from archive.keeping import media_store
 from archive.keeping.ranges import serve_file
 from archive.pictures import actions
-from archive.pictures.models import Picture, View
+from archive.pictures.models import OWNERS, Picture, View
 from archive.pictures.thumbnails import RECIPE, SIZES, size_path
 from archive.things.queries import find_thing
 
@@ -25,7 +25,7 @@ class PictureForm(forms.Form):
 
 
 def _find(public_id: str, who: Account | None) -> Picture:
-    picture = Picture.objects.visible_to(who).select_related("thing").filter(public_id=public_id).first()
+    picture = Picture.objects.visible_to(who).select_related(*OWNERS).filter(public_id=public_id).first()
     if picture is None:
         raise Http404
     return picture
@@ -94,12 +94,12 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     picture = _find(public_id, who)
     if step := {"forward": -1, "back": 1}.get(request.POST.get("move", "")):
         actions.move_picture(who, picture, step)
-        return redirect(picture.thing)
+        return redirect(picture.owner)
     form = PictureForm(request.POST or None, initial={"view": picture.view, "caption": picture.caption})
     if request.method == "POST" and form.is_valid():
         actions.edit_picture(who, picture, form.cleaned_data)
         messages.success(request, "Saved.")
-        return redirect(picture.thing)
+        return redirect(picture.owner)
     return render(request, "pictures/edit.html", {"picture": picture, "form": form}, status=422 if form.errors else 200)
 
 
@@ -107,7 +107,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
 def remove(request: HttpRequest, public_id: str) -> HttpResponse:
     who = keeper_of(request)
     picture = _find(public_id, who)
-    thing = picture.thing
+    owner = picture.owner
     actions.remove_picture(who, picture)
-    messages.success(request, "Taken off. The file is kept; the thing’s history can put it back.")
-    return redirect(thing)
+    messages.success(request, "Taken off. The file is kept; the history can put it back.")
+    return redirect(owner)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from archive.dates import read_date
 from archive.preferences.models import Preferences
 
 
@@ -21,3 +24,14 @@ def guessed_zone() -> str:
 
     name = tzlocal.get_localzone_name() or "UTC"
     return name if name in zoneinfo.available_timezones() else "UTC"
+
+
+def read_into(record: Any, name: str, kept: Preferences) -> None:
+    """Read a record's typed date ``NAME_text`` into its columns ``NAME_edtf``, ``NAME_earliest`` and ``NAME_latest``.
+
+    What cannot be read stays as typed, with empty bounds; the page asks. Nothing is saved here.
+    """
+    read = read_date(getattr(record, f"{name}_text"), day_first=kept.day_first(), southern_seasons=kept.southern)
+    setattr(record, f"{name}_edtf", read.edtf or "")
+    setattr(record, f"{name}_earliest", read.earliest or "")
+    setattr(record, f"{name}_latest", read.latest or "")

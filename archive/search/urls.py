@@ -1,0 +1,8 @@
+"""Addresses of search."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+app_name = "search"
+urlpatterns: list[URLPattern] = []
