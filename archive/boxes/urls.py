@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from archive.boxes import views
 
 app_name = "boxes"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("suggest/", views.suggest, name="suggest"),
+]

@@ -1,0 +1,164 @@
+"""Reading the storage tree: what stands in what, where a thing is, and where it was before."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Q
+from django.db.models.expressions import RawSQL
+from django.http import Http404
+
+from archive.access.models import Account
+from archive.boxes.models import Box
+from archive.folding import fold
+from archive.numbers import read_typed
+from archive.things.models import Thing
+
+# No household nests deeper; the walk upwards ends here whatever the table holds.
+_DEEPEST = 100
+_TABLE = Box._meta.db_table
+
+
+def find_box(public_id: str, reader: Account | None) -> Box:
+    """Return a box that this reader may see.
+
+    Raises:
+        Http404: there is none, or none for this reader; the two cannot be told apart.
+    """
+    box: Box | None = Box.objects.visible_to(reader).select_related("lot").filter(public_id=public_id).first()
+    if box is None:
+        raise Http404
+    return box
+
+
+def by_number(typed: str, reader: Account | None) -> Box | None:
+    """Return the box with a typed number, if it is valid and this reader may see it."""
+    read = read_typed(typed)
+    if read.serial is None:
+        return None
+    found: Box | None = Box.objects.visible_to(reader).filter(serial_id=read.serial).first()
+    return found
+
+
+# -- up and down the tree ---------------------------------------------------------------------------------
+
+
+def path_of(box: Box, reader: Account | None) -> list[Box]:
+    """Return the way to a box, the outermost first and the box itself last.
+
+    What the reader may not see is left out; of a box they may not see the path is empty.
+    """
+    return paths_of([box.pk], reader).get(box.pk, [])
+
+
+def paths_of(box_ids: Iterable[int | None], reader: Account | None) -> dict[int, list[Box]]:
+    """Return the ways to many boxes, by box, in one query; a box the reader may not see has none."""
+    starts = sorted({each for each in box_ids if each is not None})
+    if not starts:
+        return {}
+    visible, params = Box.objects.visible_to(reader).order_by().values("pk").query.sql_with_params()
+    # Only the name of our own table and Django's own SQL go into the text; every value is a parameter.
+    sql = f"""
+        WITH RECURSIVE up(start, box_id, depth) AS (
+            SELECT id, id, 0 FROM {_TABLE} WHERE id IN (SELECT value FROM json_each(%s))
+            UNION ALL
+            SELECT up.start, {_TABLE}.inside_id, up.depth + 1 FROM up JOIN {_TABLE} ON {_TABLE}.id = up.box_id
+            WHERE {_TABLE}.inside_id IS NOT NULL AND up.depth < {_DEEPEST}
+        )
+        SELECT up.start, {_TABLE}.* FROM up JOIN {_TABLE} ON {_TABLE}.id = up.box_id
+        WHERE {_TABLE}.id IN ({visible}) ORDER BY up.start, up.depth DESC
+    """  # noqa: S608
+    found: dict[int, list[Box]] = {}
+    rows: Any = Box.objects.raw(sql, [json.dumps(starts), *params])
+    for box in rows:
+        found.setdefault(box.start, []).append(box)
+    return {start: path for start, path in found.items() if path[-1].pk == start}
+
+
+def below_sql(box: Box | int) -> RawSQL:
+    """Return the ids of a box and all that stands in it, as a subquery: ``filter(box_id__in=below_sql(box))``."""
+    return RawSQL(  # noqa: S611 - the text holds our own table's name only
+        f"WITH RECURSIVE down(id) AS (SELECT %s UNION SELECT {_TABLE}.id FROM down JOIN {_TABLE}"  # noqa: S608
+        f" ON {_TABLE}.inside_id = down.id) SELECT id FROM down",
+        [box if isinstance(box, int) else box.pk],
+    )
+
+
+def below(box: Box | int) -> set[int]:
+    """Return the ids of a box and of everything that stands in it, however deep, itself included.
+
+    What a reader may see is another question: filter with `visible_to`, of boxes and of things.
+    """
+    return set(Box.objects.filter(pk__in=below_sql(box)).order_by().values_list("pk", flat=True))
+
+
+def things_below(box: Box, reader: Account | None) -> Any:
+    """Return the things in a box and in all that stands in it that this reader may see, in boxes they may see."""
+    boxes = Box.objects.visible_to(reader).filter(pk__in=below_sql(box)).order_by().values("pk")
+    return Thing.objects.visible_to(reader).present().filter(box__in=boxes)
+
+
+# -- finding by what somebody typed -------------------------------------------------------------------------
+
+
+def named(typed: str, reader: Account | None) -> list[Box]:
+    """Return the boxes that a typed number, name, or number and name mean: none, one, or several."""
+    typed = " ".join(typed.split())
+    if not typed:
+        return []
+    boxes = Box.objects.visible_to(reader).present()
+    for number in (typed, typed.partition(" ")[0]):
+        serial = read_typed(number).serial
+        found = boxes.filter(serial_id=serial).first() if serial is not None else None
+        if found is not None:
+            return [found]
+    return list(boxes.filter(title_folded=fold(typed)).order_by("pk")[:20])
+
+
+def suggestions(typed: str, reader: Account | None, how_many: int = 12) -> list[Box]:
+    """Return boxes whose name begins with or holds what is typed, or whose number begins with it."""
+    wanted = fold(typed.strip())
+    if not wanted:
+        return []
+    meant = Q(title_folded__contains=wanted)
+    digits = wanted.replace("-", "")
+    if digits.isdecimal() and digits.isascii() and len(digits) < 12:
+        serials = {int(digits), int(digits[:-1] or 0)}
+        meant |= Q(serial_id__in=serials)
+    found = list(Box.objects.visible_to(reader).present().filter(meant).order_by("title_folded", "pk")[: how_many * 5])
+    return sorted(found, key=lambda box: not box.title_folded.startswith(wanted))[:how_many]
+
+
+# -- where was it before --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Move:
+    """One change of place: when, by whom, from where, to where; a place the reader may not see is None."""
+
+    at: datetime
+    who: str
+    source: Box | None
+    goal: Box | None
+
+
+def moves_of(record: Thing | Box, reader: Account | None) -> list[Move]:
+    """Return the changes of place of a thing or box from its history, the newest first."""
+    column = "box_id" if isinstance(record, Thing) else "inside_id"
+    rows = record.history.order_by("history_id").values_list(
+        column, "history_date", "change_set__who__display_name", named=False
+    )
+    steps: list[tuple[int | None, int | None, datetime, str]] = []
+    here: int | None = None
+    for place, at, who in rows:
+        if place != here:
+            steps.append((here, place, at, who or "Kistbook"))
+            here = place
+    ids = {each for step in steps for each in step[:2] if each is not None}
+    boxes = Box.objects.visible_to(reader).in_bulk(ids) if ids else {}
+    moves = [Move(at, who, boxes.get(source), boxes.get(goal)) for source, goal, at, who in steps]
+    return [each for each in reversed(moves) if each.source is not None or each.goal is not None]
