@@ -53,12 +53,15 @@ ROUTES: dict[str, str] = {
     "pictures:edit": "keeper",
     "pictures:remove": "keeper",
     "labels:make": "keeper",
+    "labels:printed": "keeper",
+    "labels:marking": "keeper",
     # people
     "people:suggest": "relative",
     # places
     "places:suggest": "relative",
     # stories
     # boxes
+    "boxes:suggest": "keeper",
     # sorting
     # search
 }
