@@ -35,9 +35,20 @@ class CannotUndo(Exception):
 
 
 @dataclass
+class _Row:
+    """A record as it will stand once everything that is planned so far has been put back."""
+
+    record: Any
+    revived: bool = False
+    values: dict[str, Any] = field(default_factory=dict)
+
+    def now(self, name: str) -> Any:
+        return self.values.get(name, getattr(self.record, name))
+
+
+@dataclass
 class _Plan:
-    creates: list[Any] = field(default_factory=list)
-    updates: list[tuple[Any, dict[str, Any]]] = field(default_factory=list)
+    rows: dict[tuple[str, Any], _Row] = field(default_factory=dict)
     deletes: list[Any] = field(default_factory=list)
     clashes: list[Clash] = field(default_factory=list)
 
@@ -76,13 +87,13 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
             _plan_row(row, plan)
         if plan.clashes:
             raise CannotUndo(plan.clashes)
-        for record in plan.creates:
-            record.save(force_insert=True)
-        for record, values in plan.updates:
-            for name, value in values.items():
-                setattr(record, name, value)
-            _stamp(record)
-            record.save()
+        for row in (each for each in plan.rows.values() if each.revived):
+            row.record.save(force_insert=True)
+        for row in (each for each in plan.rows.values() if each.values):
+            for name, value in row.values.items():
+                setattr(row.record, name, value)
+            _stamp(row.record)
+            row.record.save()
         for record in plan.deletes:
             name = str(record)
             try:
@@ -102,31 +113,36 @@ def _stamp(record: Any) -> None:
 
 
 def _plan_row(row: Any, plan: _Plan) -> None:
+    """Plan the inverse of one history row; a record that one act saved twice is followed back step by step."""
     model: type[Any] = row.instance_type
-    now = model._default_manager.filter(pk=getattr(row, model._meta.pk.attname)).first()
+    key = (model._meta.label, getattr(row, model._meta.pk.attname))
+    if key not in plan.rows:
+        found = model._default_manager.filter(pk=key[1]).first()
+        if found is not None:
+            plan.rows[key] = _Row(found)
+    now = plan.rows.get(key)
     if row.history_type == "-":
         if now is None:
-            plan.creates.append(_revived(row, model))
+            plan.rows[key] = _Row(_revived(row, model), revived=True)
         return
     if now is None:
         plan.clashes.append(Clash(str(row), "record", None, "no longer there"))
         return
     if row.history_type == "+":
-        for f in changed_fields(row, now, model):
-            plan.clashes.append(Clash(str(now), str(f.verbose_name), None, getattr(now, f.attname)))
-        plan.deletes.append(now)
+        for f in fields_of(model):
+            if now.now(f.attname) != getattr(row, f.attname):
+                plan.clashes.append(Clash(str(now.record), str(f.verbose_name), None, now.now(f.attname)))
+        plan.deletes.append(now.record)
+        now.values = {}
         return
     before = row.prev_record
     if before is None:
         return
-    values = {}
     for f in changed_fields(before, row, model):
-        if getattr(now, f.attname) != getattr(row, f.attname):
-            plan.clashes.append(
-                Clash(str(now), str(f.verbose_name), getattr(before, f.attname), getattr(now, f.attname))
-            )
-        values[f.attname] = getattr(before, f.attname)
-    plan.updates.append((now, values))
+        stands = now.now(f.attname)
+        if stands != getattr(row, f.attname):
+            plan.clashes.append(Clash(str(now.record), str(f.verbose_name), getattr(before, f.attname), stands))
+        now.values[f.attname] = getattr(before, f.attname)
 
 
 def _revived(row: Any, model: type[Any]) -> Any:

@@ -16,6 +16,11 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.AddField(
+            model_name='preferences',
+            name='label_sheet',
+            field=models.JSONField(blank=True, default=dict, editable=False, verbose_name='the keeper’s own label sheet and printer'),
+        ),
         migrations.CreateModel(
             name='Group',
             fields=[
@@ -51,6 +56,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=300, verbose_name='name')),
                 ('name_folded', models.CharField(blank=True, db_index=True, editable=False, max_length=600)),
                 ('sort_name', models.CharField(blank=True, max_length=300, verbose_name='sorted under')),
+                ('sort_folded', models.CharField(blank=True, db_index=True, editable=False, max_length=600)),
                 ('unidentified', models.BooleanField(default=False, verbose_name='we do not know who this is yet')),
                 ('born_text', models.CharField(blank=True, max_length=200, verbose_name='born')),
                 ('born_edtf', models.CharField(blank=True, editable=False, max_length=200, verbose_name='born (as read)')),
@@ -66,7 +72,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'people',
-                'ordering': ('name_folded', 'pk'),
+                'ordering': ('sort_folded', 'pk'),
             },
         ),
         migrations.CreateModel(
@@ -785,6 +791,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=300, verbose_name='name')),
                 ('name_folded', models.CharField(blank=True, db_index=True, editable=False, max_length=600)),
                 ('sort_name', models.CharField(blank=True, max_length=300, verbose_name='sorted under')),
+                ('sort_folded', models.CharField(blank=True, db_index=True, editable=False, max_length=600)),
                 ('unidentified', models.BooleanField(default=False, verbose_name='we do not know who this is yet')),
                 ('born_text', models.CharField(blank=True, max_length=200, verbose_name='born')),
                 ('born_edtf', models.CharField(blank=True, editable=False, max_length=200, verbose_name='born (as read)')),
@@ -1748,6 +1755,29 @@ class Migration(migrations.Migration):
             model_name='picture',
             name='story',
             field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='archive.story'),
+        ),
+        migrations.AddField(
+            model_name='historicalpicture',
+            name='frames',
+            field=models.PositiveIntegerField(default=1, editable=False, verbose_name='pictures or pages in the file'),
+        ),
+        migrations.AddField(
+            model_name='picture',
+            name='frames',
+            field=models.PositiveIntegerField(default=1, editable=False, verbose_name='pictures or pages in the file'),
+        ),
+        migrations.CreateModel(
+            name='Likeness',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('bits', models.PositiveSmallIntegerField(verbose_name='places in which the fingerprints differ')),
+                ('settled_at', models.DateTimeField(db_index=True, null=True)),
+                ('picture', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='likenesses', to='archive.picture')),
+                ('other', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='later_likenesses', to='archive.picture')),
+            ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('picture', 'other'), name='a_likeness_once')],
+            },
         ),
         migrations.AddConstraint(
             model_name='picture',

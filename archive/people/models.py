@@ -43,6 +43,7 @@ class Person(Record):
     name = models.CharField("name", max_length=300)
     name_folded = models.CharField(max_length=600, blank=True, editable=False, db_index=True)
     sort_name = models.CharField("sorted under", max_length=300, blank=True)
+    sort_folded = models.CharField(max_length=600, blank=True, editable=False, db_index=True)
     unidentified = models.BooleanField("we do not know who this is yet", default=False)
     born_text = models.CharField("born", max_length=200, blank=True)
     born_edtf = models.CharField("born (as read)", max_length=200, blank=True, editable=False)
@@ -67,13 +68,14 @@ class Person(Record):
 
     class Meta:
         verbose_name_plural = "people"
-        ordering = ("name_folded", "pk")
+        ordering = ("sort_folded", "pk")
 
     def __str__(self) -> str:
         return self.name
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        self.name_folded = fold(self.sort_name or self.name)
+        self.name_folded = fold(self.name)
+        self.sort_folded = fold(self.sort_name or self.name)
         super().save(*args, **kwargs)
 
     def get_absolute_url(self) -> str:
