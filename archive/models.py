@@ -7,7 +7,7 @@ from archive.boxes.models import Box, RoughCount
 from archive.keeping.models import *  # noqa: F403
 from archive.labels.models import PrintedSheet
 from archive.people.models import Parentage, Partnership, Person, PersonName
-from archive.pictures.models import PersonMark, Picture
+from archive.pictures.models import Likeness, PersonMark, Picture
 from archive.places.models import Place, PlaceName
 from archive.preferences.models import Preferences
 from archive.search.models import SearchEntry
@@ -36,6 +36,7 @@ __all__ = [
     "Inscription",
     "Invitation",
     "IssuedNumber",
+    "Likeness",
     "Loan",
     "Lot",
     "Parentage",

@@ -65,6 +65,7 @@ class Picture(models.Model):
     lot = models.ForeignKey("archive.Lot", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
     piece = models.ForeignKey("archive.Piece", null=True, blank=True, on_delete=models.PROTECT, related_name="pictures")
     page = models.PositiveIntegerField("page of the file", default=0, editable=False)
+    frames = models.PositiveIntegerField("pictures or pages in the file", default=1, editable=False)
     position = models.PositiveIntegerField("order", default=0)
     view = models.CharField("what it shows", max_length=12, choices=View.choices, default=View.FRONT)
     caption = models.CharField(max_length=300, blank=True)
@@ -123,3 +124,23 @@ class PersonMark(Attached):
 
     def __str__(self) -> str:
         return str(self.person)
+
+
+class Likeness(models.Model):
+    """Two pictures that look alike, found when the newer came in; ``settled_at`` once the keeper wants both.
+
+    It is found again from the fingerprints, so it has no history and goes with either picture.
+    """
+
+    picture = models.ForeignKey(Picture, on_delete=models.CASCADE, related_name="likenesses")
+    other = models.ForeignKey(Picture, on_delete=models.CASCADE, related_name="later_likenesses")
+    bits = models.PositiveSmallIntegerField("places in which the fingerprints differ")
+    settled_at = models.DateTimeField(null=True, db_index=True)
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["picture", "other"], name="a_likeness_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.picture} looks like {self.other}"
