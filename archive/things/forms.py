@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from django import forms
-from django.core.validators import MaxValueValidator, MinValueValidator
 
 from archive.access.records import ReadAccess
 from archive.kinds import FAMILIES, kinds, states
+from archive.preferences.fields import MeasureField
 from archive.preferences.models import Preferences
 from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
 from archive.things.models import FilmBase, StripLevel, Use
@@ -22,36 +21,6 @@ def kind_choices() -> list[tuple[str, list[tuple[str, str]]]]:
     return [
         (family.name, [(each.code, each.name) for each in kinds() if each.family == family.code]) for family in FAMILIES
     ]
-
-
-class MeasureField(forms.Field):
-    """A size or weight typed in the keeper's unit and kept in millimetres or grams."""
-
-    def __init__(self, factor: float, largest: float, **kwargs: Any) -> None:
-        super().__init__(
-            required=False,
-            widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "short"}),
-            validators=[MinValueValidator(0.01), MaxValueValidator(largest)],
-            **kwargs,
-        )
-        self.factor = factor
-
-    def to_python(self, value: Any) -> float | None:
-        text = str(value or "").strip().replace(",", ".")
-        if not text:
-            return None
-        try:
-            typed = float(text)
-        except ValueError:
-            raise forms.ValidationError("Type a number, such as 12.5.") from None
-        if not math.isfinite(typed):
-            raise forms.ValidationError("Type a number, such as 12.5.")
-        return typed * self.factor
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, float):
-            return f"{value / self.factor:.3f}".rstrip("0").rstrip(".")
-        return value
 
 
 class ThingForm(forms.Form):
