@@ -6,6 +6,7 @@ from django.db import models
 from django.utils import timezone
 
 from archive.access.models import Account
+from archive.numbers import number_of
 from archive.things.models import IssuedNumber
 
 
@@ -16,3 +17,7 @@ class PrintedSheet(models.Model):
     who = models.ForeignKey(Account, null=True, on_delete=models.PROTECT, related_name="+")
     layout = models.CharField(max_length=40)
     labels = models.ManyToManyField(IssuedNumber, related_name="printed")
+
+    @property
+    def numbers(self) -> list[str]:
+        return sorted(number_of(each.serial) for each in self.labels.all())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -47,6 +47,20 @@ def _faces() -> frozenset[int]:
     text = TTFont("Text", str(FONTS / "DejaVuSans.ttf"))
     pdfmetrics.registerFont(text)
     return frozenset(text.face.charToGlyph)
+
+
+def undrawable(texts: Iterable[str]) -> list[str]:
+    """Return the signs in these texts that would be drawn as hollow boxes, each once, in their order."""
+    signs = dict.fromkeys(sign for text in texts for sign in text if ord(sign) > 0x17F)
+    if not signs:
+        return []  # without foreign signs the faces, and what draws them, need not be loaded
+    drawable = _faces()
+    return [sign for sign in signs if ord(sign) not in drawable and not _is_silent(sign)]
+
+
+def _is_silent(sign: str) -> bool:
+    """Say whether a sign has no picture of its own: joiners, variation marks, spaces, controls."""
+    return ord(sign) in (0x200D, 0xFE0E, 0xFE0F) or sign.isspace() or not sign.isprintable()
 
 
 def draw_sheet(
@@ -138,7 +152,7 @@ class _Pen:
         for sign in text:
             if ord(sign) in self._drawable or sign == " ":
                 out.append(sign)
-            elif ord(sign) in (0x200D, 0xFE0E, 0xFE0F) or sign.isspace() or not sign.isprintable():
+            elif _is_silent(sign):
                 continue
             else:
                 self._missing[sign] = None

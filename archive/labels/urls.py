@@ -9,4 +9,6 @@ from archive.labels import views
 app_name = "labels"
 urlpatterns = [
     path("", views.make, name="make"),
+    path("printed/", views.printed, name="printed"),
+    path("marking/", views.marking, name="marking"),
 ]

@@ -45,6 +45,8 @@ class Preferences(models.Model):
         validators=[MinValueValidator(80), MaxValueValidator(130)],
     )
 
+    label_sheet = models.JSONField("the keeper’s own label sheet and printer", default=dict, blank=True, editable=False)
+
     def day_first(self) -> bool | None:
         """Return the day order as the `date` sum wants it."""
         return {"day": True, "month": False}.get(self.day_order)

@@ -195,4 +195,4 @@ def test_a_thing_that_is_asked_for_is_offered_however_old(
     for n in range(3):
         make_thing(f"Newer {n}")
     page = as_keeper.get(reverse("labels:make"), {"thing": old.public_id}).content.decode()
-    assert f'value="{old.public_id}" checked' in page and "Newer 0" not in page
+    assert f'value="{old.serial_id}" checked' in page and "Newer 0" not in page
