@@ -10,7 +10,7 @@ from archive.people.models import Parentage, Partnership, Person, PersonName
 from archive.pictures.models import Likeness, PersonMark, Picture
 from archive.places.models import Place, PlaceName
 from archive.preferences.models import Preferences
-from archive.search.models import SearchEntry
+from archive.search.models import SearchEntry, SearchIndex
 from archive.sorting.models import FirstLook, Group, GroupThing, Lot, RefusedProposal
 from archive.stories.models import Story, StoryPerson, StoryPlace, StoryThing
 from archive.things.models import (
@@ -54,6 +54,7 @@ __all__ = [
     "RefusedProposal",
     "RoughCount",
     "SearchEntry",
+    "SearchIndex",
     "Share",
     "Story",
     "StoryPerson",

@@ -212,10 +212,19 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='SearchEntry',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('id', models.BigIntegerField(primary_key=True, serialize=False)),
                 ('subject', models.CharField(max_length=12)),
                 ('record_id', models.BigIntegerField()),
-                ('title', models.CharField(max_length=600)),
+                ('title', models.CharField(db_index=True, max_length=600)),
+                ('name_level', models.PositiveSmallIntegerField(default=0)),
+            ],
+        ),
+        migrations.CreateModel(
+            name='SearchIndex',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('recipe', models.PositiveIntegerField()),
+                ('complete', models.BooleanField(default=False)),
             ],
         ),
         migrations.CreateModel(
@@ -1885,9 +1894,39 @@ class Migration(migrations.Migration):
             model_name='thingplace',
             constraint=models.UniqueConstraint(fields=('thing', 'place', 'role'), name='a_place_once_in_a_role'),
         ),
-        # What stands in it is folded already; prefixes of two and three letters have their own index.
+        migrations.RemoveIndex(
+            model_name='thing',
+            name='archive_thi_created_9176be_idx',
+        ),
+        migrations.AddIndex(
+            model_name='thing',
+            index=models.Index(fields=['-created_at', '-id', 'access', 'withdrawn_at', 'closed_until'], name='things_in_order'),
+        ),
+        migrations.AddIndex(
+            model_name='thing',
+            index=models.Index(fields=['kind_code', '-created_at', '-id'], name='things_of_a_kind'),
+        ),
+        migrations.AddIndex(
+            model_name='thing',
+            index=models.Index(fields=['standing', '-created_at', '-id'], name='things_of_a_standing'),
+        ),
+        migrations.AddIndex(
+            model_name='thing',
+            index=models.Index(fields=['made_earliest', 'made_latest'], name='things_by_time'),
+        ),
+        migrations.AddIndex(
+            model_name='story',
+            index=models.Index(fields=['about_earliest', 'about_latest'], name='stories_by_time'),
+        ),
+        # What stands in it is folded already; prefixes of two to four letters have their own index.
         migrations.RunSQL(
-            "CREATE VIRTUAL TABLE archive_searchtext USING fts5(title, names, body, tokenize='unicode61', prefix='2 3')",
+            "CREATE VIRTUAL TABLE archive_searchtext USING fts5("
+            "title, names, body, relatives, keeper, tokenize='unicode61', prefix='2 3 4')",
             "DROP TABLE archive_searchtext",
+        ),
+        # An archive that has records already gets its index by upkeep; the first recipe is 1.
+        migrations.RunSQL(
+            "INSERT INTO archive_searchindex (id, recipe, complete) SELECT 1, 1, NOT EXISTS (SELECT 1 FROM archive_thing)",
+            "DELETE FROM archive_searchindex",
         ),
     ]

@@ -39,7 +39,10 @@ class Story(Record):
 
     class Meta:
         verbose_name_plural = "stories"
-        indexes: ClassVar[list[models.Index]] = [models.Index(fields=["-created_at"], name="stories_latest")]
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["-created_at"], name="stories_latest"),
+            models.Index(fields=["about_earliest", "about_latest"], name="stories_by_time"),
+        ]
 
     def __str__(self) -> str:
         return self.title

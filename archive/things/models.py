@@ -90,6 +90,13 @@ class ThingQuerySet(RecordQuerySet):
 class Thing(Record):
     """One catalogued object, or a group kept together."""
 
+    # What is written down for the keeper's use; relatives see neither its value nor that it changed.
+    KEEPERS_COLUMNS: ClassVar[tuple[str, ...]] = (
+        "standing_why", "gone_how", "gone_agreed", "copy_kept", "significance", "significance_why",
+        "rights_maker", "rights_holder", "rights_note", "show_home", "show_link", "show_print",
+        "closed_until", "closed_why",
+    )  # fmt: skip
+
     serial = models.OneToOneField(
         IssuedNumber, on_delete=models.PROTECT, related_name="thing", editable=False, verbose_name="number"
     )
@@ -181,7 +188,13 @@ class Thing(Record):
 
     class Meta:
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["-created_at"]),
+            # In the order of lists, with all that decides who may see a thing.
+            models.Index(
+                fields=["-created_at", "-id", "access", "withdrawn_at", "closed_until"], name="things_in_order"
+            ),
+            models.Index(fields=["kind_code", "-created_at", "-id"], name="things_of_a_kind"),
+            models.Index(fields=["standing", "-created_at", "-id"], name="things_of_a_standing"),
+            models.Index(fields=["made_earliest", "made_latest"], name="things_by_time"),
             models.Index(fields=["open_question"], name="things_with_a_question", condition=~Q(open_question="")),
         ]
 
@@ -361,6 +374,7 @@ class Share(Attached):
 class Loan(Attached):
     """A thing is lent to somebody, since a day and until a day."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("thing", "person")
 
     thing = models.ForeignKey(Thing, on_delete=models.PROTECT, related_name="loans")
