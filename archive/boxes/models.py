@@ -28,6 +28,13 @@ class Level(models.TextChoices):
     FOLDER = "folder", "folder or envelope"
 
 
+SIZES = tuple(Level)  # from the largest to the smallest
+
+
+class StandsInItself(ValueError):
+    """A box cannot be saved as it is: what it would stand in stands in it."""
+
+
 class Box(Record):
     """One node of the storage tree. A node may stand in any node of the same or a larger level, never in itself."""
 
@@ -67,7 +74,21 @@ class Box(Record):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.title_folded = fold(self.title)
+        self._refuse_a_loop()
         super().save(*args, **kwargs)
+
+    def _refuse_a_loop(self) -> None:
+        """Walk up from where it is to stand: the last guard, also when a change is undone."""
+        above, seen = self.inside_id, set[int]()
+        while above is not None and above not in seen:
+            if above == self.pk:
+                raise StandsInItself(f"{self} would stand in itself")
+            seen.add(above)
+            above = Box.objects.filter(pk=above).order_by().values_list("inside_id", flat=True).first()
+
+    def fits(self, goal: Box) -> bool:
+        """Say whether it may stand in another by their sizes: nothing stands in what is smaller than itself."""
+        return SIZES.index(Level(goal.level)) <= SIZES.index(Level(self.level))
 
     def get_absolute_url(self) -> str:
         return reverse("boxes:page", args=[self.public_id])

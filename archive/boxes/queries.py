@@ -162,3 +162,89 @@ def moves_of(record: Thing | Box, reader: Account | None) -> list[Move]:
     boxes = Box.objects.visible_to(reader).in_bulk(ids) if ids else {}
     moves = [Move(at, who, boxes.get(source), boxes.get(goal)) for source, goal, at, who in steps]
     return [each for each in reversed(moves) if each.source is not None or each.goal is not None]
+
+
+# -- may it go there, and which are meant ------------------------------------------------------------------------
+
+
+def why_not(box: Box, goal: Box, reader: Account | None) -> str:
+    """Return the sentence why a box cannot stand in another, the loop shown; nothing when it can."""
+    name = str(box) if box.serial_id else box.title
+    if box.pk is not None and box.pk == goal.pk:
+        return f"{name} cannot stand in itself."
+    path = path_of(goal, reader)
+    ids = [each.pk for each in path]
+    if box.pk in ids:
+        links = ", which stands in ".join(str(each) for each in reversed(path[ids.index(box.pk) :]))
+        return f"That would be a loop: {name} would stand in {links}."
+    if not box.fits(goal):
+        words = f"A {box.get_level_display()} cannot stand in a {goal.get_level_display()}"
+        return f"{words}: {name} does not go into {goal}."
+    return ""
+
+
+@dataclass(frozen=True)
+class BadNumber:
+    """A typed number that names nothing to move, with the reason and numbers near it."""
+
+    typed: str
+    why: str
+    near: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Named:
+    """The things and boxes that typed numbers mean, and the numbers that mean none."""
+
+    things: list[Thing]
+    boxes: list[Box]
+    bad: list[BadNumber]
+
+    def __len__(self) -> int:
+        return len(self.things) + len(self.boxes)
+
+
+def numbered(typed: list[str], reader: Account | None) -> Named:
+    """Return the things and boxes of many typed numbers, in the order they were typed, in a few queries."""
+    read = {each: read_typed(each) for each in typed}
+    serials = [reading.serial for reading in read.values() if reading.serial is not None]
+    things = {each.serial_id: each for each in Thing.objects.visible_to(reader).filter(serial_id__in=serials)}
+    boxes = {each.serial_id: each for each in Box.objects.visible_to(reader).filter(serial_id__in=serials)}
+    found, seen = Named([], [], []), set(things) | set(boxes)
+    used: set[int] | None = None
+    for each, reading in read.items():
+        if reading.serial in things:
+            found.things.append(things.pop(reading.serial))
+        elif reading.serial in boxes:
+            found.boxes.append(boxes.pop(reading.serial))
+        elif reading.serial is not None:
+            if reading.serial not in seen:
+                found.bad.append(BadNumber(each, "no thing and no box has this number"))
+        else:
+            if used is None:
+                used = _serials(reader)
+            near = read_typed(each, used.__contains__).near
+            why = "its last sign does not fit" if near else "it is not a number of ours; they look like 0214-6"
+            found.bad.append(BadNumber(each, why, tuple(n for n in near if read_typed(n).serial in used) or near))
+    return found
+
+
+def _serials(reader: Account | None) -> set[int]:
+    """Return the serials of all things and boxes that this reader may see."""
+    return {
+        serial
+        for model in (Thing, Box)
+        for serial in model.objects.visible_to(reader).order_by().values_list("serial_id", flat=True)
+    }
+
+
+def places_of_change(change_set: Any) -> tuple[list[Thing], list[Box]]:
+    """Return the things and boxes whose place one act changed, as the keeper sees them."""
+    found: list[Any] = []
+    for model, column in ((Thing, "box_id"), (Box, "inside_id")):
+        rows: Any = model.history.filter(change_set=change_set, history_type="~")
+        moved = {
+            row.id for row in rows if (before := row.prev_record) and getattr(before, column) != getattr(row, column)
+        }
+        found.append(list(model.objects.filter(pk__in=moved).order_by("pk")))
+    return found[0], found[1]
