@@ -15,13 +15,14 @@ from django.contrib.auth import login
 from django.contrib.auth.views import redirect_to_login
 from django.core import signing
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
 from archive.access import permissions
 from archive.access.changes import AlreadyDone, FormUse, using_form
 from archive.access.models import Account, ActedForm
+from archive.access.undo import NotAllowed
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 FORM_FIELD = "form_id"
@@ -114,6 +115,8 @@ class ActOnce:
         return response
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if isinstance(exception, NotAllowed):
+            return render(request, "errors/not_allowed.html", {"sentence": exception.sentence}, status=409)
         if not isinstance(exception, AlreadyDone):
             return None
         form = _form_use(request)

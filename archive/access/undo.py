@@ -46,6 +46,15 @@ class _Row:
         return self.values.get(name, getattr(self.record, name))
 
 
+class NotAllowed(CannotUndo):
+    """A rule of the archive forbids an act, whoever asks for it; ``sentence`` says why, for the page."""
+
+    def __init__(self, sentence: str, clashes: list[Clash]) -> None:
+        super().__init__(clashes)
+        self.args = (sentence,)
+        self.sentence = sentence
+
+
 @dataclass
 class _Plan:
     rows: dict[tuple[str, Any], _Row] = field(default_factory=dict)
