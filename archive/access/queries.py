@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -75,10 +76,19 @@ def find_record(subject: Subject, public_id: str, reader: Account | None) -> Any
     return record
 
 
-def history_of(record: Any) -> list[HistoryEntry]:
-    """Return what happened to a record and to what belongs to it, the newest first, an entry for each act."""
+def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
+    """Return what happened to a record and to what belongs to it, the newest first, an entry for each act.
+
+    Columns and rows that a table keeps for the keeper (``KEEPERS_COLUMNS``, ``KEEPERS_ROWS``) are told to nobody else,
+    and records that this reader may not see are not named.
+    """
     entries: dict[Any, HistoryEntry] = {}
+    keeper = reader is not None and reader.is_keeper
+    names = _Names(reader)
     for model, rows in _rows_with_belongings(record):
+        if getattr(model, "KEEPERS_ROWS", False) and not keeper:
+            continue
+        hidden = () if keeper else getattr(model, "KEEPERS_COLUMNS", ())
         before: dict[Any, Any] = {}
         for row in rows:
             key = getattr(row, model._meta.pk.attname)
@@ -95,7 +105,7 @@ def history_of(record: Any) -> list[HistoryEntry]:
             own = model is type(record)
             entry.began |= own and row.history_type == "+"
             what = "it" if own else f"a {model._meta.verbose_name}"
-            changes = _changes(before.get(key), row, model) if row.history_type == "~" else []
+            changes = _changes(before.get(key), row, model, hidden, names) if row.history_type == "~" else []
             line = RecordChange(what, VERBS[row.history_type], changes)
             if changes or line not in entry.lines:
                 entry.lines.append(line)
@@ -123,27 +133,46 @@ def _rows_with_belongings(record: Any) -> list[tuple[Any, list[Any]]]:
     ]
 
 
-def _changes(before: Any, row: Any, model: Any) -> list[FieldChange]:
+def _changes(before: Any, row: Any, model: Any, hidden: Iterable[str], names: _Names) -> list[FieldChange]:
     if before is None:
         return []
     return [
-        FieldChange(str(each.verbose_name), in_words(before, each), in_words(row, each))
+        FieldChange(str(each.verbose_name), names.in_words(before, each), names.in_words(row, each))
         for each in changed_fields(before, row, model)
+        if each.name not in hidden
     ]
 
 
-def in_words(row: Any, column: Any) -> str:
-    """Return a column's value as a person would read it."""
-    value = getattr(row, column.attname)
-    if column.choices:
-        value = dict(column.flatchoices).get(value, value)
-    if value is None or value == "" or value == []:
-        return "nothing"
-    if isinstance(value, list):
-        return ", ".join(str(each) for each in value)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return str(value)
+class _Names:
+    """Says columns in words for one reader; records that columns point at are looked up once and named if visible."""
+
+    def __init__(self, reader: Account | None) -> None:
+        self.reader = reader
+        self.found: dict[tuple[Any, Any], str] = {}
+
+    def in_words(self, row: Any, column: Any) -> str:
+        """Return a column's value as a person would read it."""
+        value = getattr(row, column.attname)
+        if column.is_relation and value is not None:
+            return self._name(column.related_model, value)
+        if column.choices:
+            value = dict(column.flatchoices).get(value, value)
+        if value is None or value == "" or value == []:
+            return "nothing"
+        if isinstance(value, list):
+            return ", ".join(str(each) for each in value)
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        return str(value)
+
+    def _name(self, model: Any, pk: Any) -> str:
+        if (model, pk) not in self.found:
+            rows = model._default_manager.all()
+            if hasattr(rows, "visible_to"):
+                rows = rows.visible_to(self.reader)
+            record = rows.filter(pk=pk).first()
+            self.found[model, pk] = str(record) if record is not None else "something that is not open to you"
+        return self.found[model, pk]
 
 
 def change_set(public_id: str) -> ChangeSet:

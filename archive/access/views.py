@@ -206,7 +206,7 @@ def history(request: HttpRequest, code: str, public_id: str) -> HttpResponse:
         record=record,
         subject=kind,
         url=kind.url(record),
-        entries=queries.history_of(record),
+        entries=queries.history_of(record, reader(request.user)),
     )
 
 
