@@ -10,4 +10,8 @@ class ArchiveConfig(AppConfig):
     verbose_name = "Kistbook"
 
     def ready(self) -> None:
+        from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
+        from archive.stories.extension import STORIES
+
+        extend.register(STORIES)

@@ -48,7 +48,7 @@ ROUTES: dict[str, str] = {
     "things:date_echo": "keeper",
     "pictures:file": "visitor",
     "pictures:size": "visitor",
-    "pictures:held": "keeper",
+    "pictures:held": "relative",
     "pictures:add": "keeper",
     "pictures:edit": "keeper",
     "pictures:remove": "keeper",
@@ -60,7 +60,28 @@ ROUTES: dict[str, str] = {
     # places
     "places:suggest": "relative",
     # stories
+    "stories:list": "visitor",
+    "stories:page": "visitor",
+    "stories:tell": "relative",
+    "stories:date_echo": "relative",
+    "stories:edit": "relative",  # a relative those they wrote themselves; `find_own` says which
+    "stories:pictures": "relative",
+    "stories:picture": "relative",
+    "stories:add": "keeper",
+    "stories:suggest_things": "keeper",
+    "stories:unread": "keeper",
+    "stories:read": "keeper",
     # boxes
+    "boxes:tree": "visitor",
+    "boxes:page": "visitor",
+    "boxes:contents": "visitor",
+    "boxes:add": "keeper",
+    "boxes:add_many": "keeper",
+    "boxes:edit": "keeper",
+    "boxes:pictures": "keeper",
+    "boxes:move": "keeper",
+    "boxes:moved": "keeper",
+    "boxes:empty": "keeper",
     "boxes:suggest": "keeper",
     # sorting
     # search

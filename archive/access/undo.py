@@ -12,8 +12,8 @@ from django.utils import timezone
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet, recorded_models
 
-# Columns that say when and how often, not what; undo writes them anew.
-BOOKKEEPING = {"version", "changed_at", "created_at"}
+# Columns that say when, how often and whether it was read, not what; undo leaves them or writes them anew.
+BOOKKEEPING = {"version", "changed_at", "created_at", "seen_by_keeper"}
 
 
 @dataclass(frozen=True)

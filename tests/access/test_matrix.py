@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from archive.access.permissions import ROLES, route_role
+from tests.conftest import jpeg
 
 pytestmark = pytest.mark.django_db
 
@@ -35,7 +37,7 @@ def test_every_route_is_in_the_table() -> None:
 
 
 @pytest.fixture
-def arguments(make_thing: Any, keeper: Any) -> dict[str, Any]:
+def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
     """Arguments that exist, so that a 404 means the gate and not a missing record."""
     from archive.access.models import ChangeSet
     from archive.keeping.actions import send_errand
@@ -46,13 +48,25 @@ def arguments(make_thing: Any, keeper: Any) -> dict[str, Any]:
         "size": 320, "secret": "no-such-secret", "name": "kistbook-20260101T000000.sqlite3", "ticket": "x",
         "_picture": thing.pictures.first().public_id, "_change": ChangeSet.objects.first().public_id,
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
+        **_story(relative),
     }  # fmt: skip
+
+
+def _story(relative: Any) -> dict[str, str]:
+    """A story that the relative wrote, with a picture, so that both roles may change it."""
+    from archive.pictures.actions import take_in
+    from archive.preferences.queries import preferences
+    from archive.stories.actions import add_story
+
+    taken, _ = take_in([SimpleUploadedFile("story.jpg", jpeg())])
+    story = add_story(relative, {"body": "Told to all.", "access": "all"}, {}, taken, preferences())
+    return {"_story": story.public_id, "picture_id": story.pictures.get().public_id}
 
 
 def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
     special = {
         "pictures:": "_picture", "keeping:errand": "_errand", "keeping:stop": "_errand", "access:undo": "_change",
-        "access:account": "_account",
+        "access:account": "_account", "stories:": "_story",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:
