@@ -1872,7 +1872,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='story',
-            index=models.Index(fields=['-created_at'], name='stories_latest'),
+            index=models.Index(fields=['-created_at', '-id', 'access', 'withdrawn_at'], name='stories_latest'),
+        ),
+        migrations.AddIndex(
+            model_name='story',
+            index=models.Index(condition=models.Q(('seen_by_keeper', False)), fields=['created_at'], name='stories_to_read'),
         ),
         migrations.AddConstraint(
             model_name='storyperson',

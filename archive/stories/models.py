@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.urls import reverse
 
 from archive.access.models import Account
@@ -40,7 +41,8 @@ class Story(Record):
     class Meta:
         verbose_name_plural = "stories"
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["-created_at"], name="stories_latest"),
+            models.Index(fields=["-created_at", "-id", "access", "withdrawn_at"], name="stories_latest"),
+            models.Index(fields=["created_at"], name="stories_to_read", condition=Q(seen_by_keeper=False)),
             models.Index(fields=["about_earliest", "about_latest"], name="stories_by_time"),
         ]
 
