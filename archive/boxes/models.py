@@ -11,6 +11,7 @@ from django.urls import reverse
 from archive.access.records import Attached, Record, RecordQuerySet, history
 from archive.access.subjects import Subject, register_subject
 from archive.folding import fold
+from archive.kinds import Kind, kind
 from archive.numbers import number_of
 from archive.things.models import IssuedNumber
 
@@ -115,6 +116,10 @@ class RoughCount(Attached):
 
     def __str__(self) -> str:
         return f"about {self.count} {self.kind_code}"
+
+    @property
+    def kind(self) -> Kind:
+        return kind(self.kind_code)
 
 
 def _files(box: Any) -> list[str]:

@@ -13,7 +13,7 @@ from django.db.models.expressions import RawSQL
 from django.http import Http404
 
 from archive.access.models import Account
-from archive.boxes.models import Box
+from archive.boxes.models import Box, RoughCount
 from archive.folding import fold
 from archive.numbers import read_typed
 from archive.things.models import Thing
@@ -100,6 +100,20 @@ def things_below(box: Box, reader: Account | None) -> Any:
     """Return the things in a box and in all that stands in it that this reader may see, in boxes they may see."""
     boxes = Box.objects.visible_to(reader).filter(pk__in=below_sql(box)).order_by().values("pk")
     return Thing.objects.visible_to(reader).present().filter(box__in=boxes)
+
+
+def things_in(box: Box, reader: Account | None) -> Any:
+    """Return the things that lie in a box itself and that this reader may see, in the order of their numbers."""
+    things = Thing.objects.visible_to(reader).present().filter(box=box)
+    return things.prefetch_related("pictures").order_by("serial_id")
+
+
+def rough_counts_of(box_ids: Iterable[int]) -> dict[int, list[RoughCount]]:
+    """Return what a first look counted roughly in boxes, by box."""
+    found: dict[int, list[RoughCount]] = {}
+    for each in RoughCount.objects.filter(box__in=list(box_ids)):
+        found.setdefault(each.box_id, []).append(each)
+    return found
 
 
 # -- finding by what somebody typed -------------------------------------------------------------------------
@@ -200,7 +214,8 @@ class Named:
     boxes: list[Box]
     bad: list[BadNumber]
 
-    def __len__(self) -> int:
+    @property
+    def count(self) -> int:
         return len(self.things) + len(self.boxes)
 
 

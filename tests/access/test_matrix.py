@@ -48,7 +48,7 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "size": 320, "secret": "no-such-secret", "name": "kistbook-20260101T000000.sqlite3", "ticket": "x",
         "_picture": thing.pictures.first().public_id, "_change": ChangeSet.objects.first().public_id,
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
-        **_story(relative),
+        **_story(relative), **_box(keeper, thing),
     }  # fmt: skip
 
 
@@ -63,10 +63,18 @@ def _story(relative: Any) -> dict[str, str]:
     return {"_story": story.public_id, "picture_id": story.pictures.get().public_id}
 
 
+def _box(keeper: Any, thing: Any) -> dict[str, str]:
+    """A box that all may see, and the act that put a thing into it."""
+    from archive.boxes.actions import add_box, move
+
+    box = add_box(keeper, {"title": "Box", "access": "all"})
+    return {"_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id}
+
+
 def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
     special = {
         "pictures:": "_picture", "keeping:errand": "_errand", "keeping:stop": "_errand", "access:undo": "_change",
-        "access:account": "_account", "stories:": "_story",
+        "access:account": "_account", "stories:": "_story", "boxes:": "_box", "boxes:moved": "_moved",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:
