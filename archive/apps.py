@@ -12,6 +12,8 @@ class ArchiveConfig(AppConfig):
     def ready(self) -> None:
         from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
+        from archive.boxes.extension import BOXES
         from archive.stories.extension import STORIES
 
+        extend.register(BOXES)
         extend.register(STORIES)
