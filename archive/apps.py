@@ -13,7 +13,9 @@ class ArchiveConfig(AppConfig):
         from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
         from archive.boxes.extension import BOXES
+        from archive.search.extension import SEARCH
         from archive.stories.extension import STORIES
 
         extend.register(BOXES)
+        extend.register(SEARCH)
         extend.register(STORIES)

@@ -1,0 +1,135 @@
+"""Full-text expressions, and what one reader may be answered from. Who may see what is asked of the records later."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django.db import connection
+from django.db.models.expressions import RawSQL
+
+from archive.access.models import Account
+from archive.search.models import ALL, KEEPER, RECORD_MASK, RELATIVES, SUBJECTS, first_id
+
+Words = Sequence[Sequence[str]]
+_OPEN = "title names body"
+# Weights of title, names, body and the two narrower columns in ranking.
+_WEIGHTS = "10.0, 5.0, 1.0, 5.0, 1.0"
+
+
+def level_of(reader: Account | None) -> int:
+    """Return the lowest level of entries that a reader may come upon."""
+    role = getattr(reader, "role", None)
+    return KEEPER if role == "keeper" else ALL if role is None else RELATIVES
+
+
+def columns_of(reader: Account | None) -> str:
+    """Return the columns that a reader may be answered from."""
+    level = level_of(reader)
+    return f"{_OPEN} relatives keeper" if level == KEEPER else f"{_OPEN} relatives" if level == RELATIVES else _OPEN
+
+
+def expression(words: Words, columns: str, *, beginnings: bool, near: Mapping[str, Mapping[str, int]] | None = None,
+               join: str = "AND") -> str:  # fmt: skip
+    """Return the FTS5 expression for words: each quoted, so that no sign of them is an operator."""
+    terms = [_term(pieces, beginnings, near or {}) for pieces in words if pieces]
+    return f"{{{columns}}} : ({f' {join} '.join(terms)})"
+
+
+def _term(pieces: Sequence[str], beginnings: bool, near: Mapping[str, Mapping[str, int]]) -> str:
+    # A sign alone as a beginning would be half of all words.
+    star = " *" if beginnings and len(pieces[-1]) > 1 else ""
+    ways = [f'"{" ".join(pieces)}"{star}']
+    if len(pieces) > 1:
+        ways.append(f'"{"".join(pieces)}"{star}')
+        near_pieces = [[piece, *near.get(piece, ())] for piece in pieces]
+        if any(len(each) > 1 for each in near_pieces):
+            ways.append(
+                "(" + " AND ".join("(" + " OR ".join(f'"{w}"' for w in each) + ")" for each in near_pieces) + ")"
+            )
+    ways += [f'"{word}"' for word in near.get("".join(pieces), ())]
+    return ways[0] if len(ways) == 1 else f"({' OR '.join(ways)})"
+
+
+def id_range(subject: str, level: int) -> tuple[int, int]:
+    """Return the ids of a subject's entries from a level up, first included, last excluded."""
+    return first_id(subject, level), first_id(subject, 3)
+
+
+def scan(match: str, level: int, at_most: int) -> dict[str, list[int]]:
+    """Return the ids of entries that match, by subject, up to a number of each, the newest first."""
+    parts, values = [], []
+    for subject in SUBJECTS:
+        low, high = id_range(subject, level)
+        parts.append(
+            "SELECT rowid FROM (SELECT rowid FROM archive_searchtext "  # noqa: S608 - our own figures
+            f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high} "
+            f"ORDER BY rowid DESC LIMIT {at_most})"
+        )
+        values.append(match)
+    found: dict[str, list[int]] = {}
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), values)
+        for (entry,) in cursor.fetchall():
+            found.setdefault(SUBJECTS[(entry >> 42) - 1], []).append(entry & RECORD_MASK)
+    return found
+
+
+def titled(title: str, level: int, at_most: int) -> dict[tuple[str, int], int]:
+    """Return the entries whose title is this one (0) or begins with it (1)."""
+    if not title:
+        return {}
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT subject, record_id, title = %s FROM archive_searchentry "
+            "WHERE title >= %s AND title < %s AND ((id >> 40) & 3) >= %s ORDER BY title LIMIT %s",
+            [title, title, title + "\U0010ffff", level, at_most],
+        )
+        return {(subject, record_id): 0 if exact else 1 for subject, record_id, exact in cursor.fetchall()}
+
+
+def scores(match: str, ranges: Iterable[tuple[int, int]]) -> dict[int, float]:
+    """Return the rank (bm25, smaller is better) of entries that match within ranges of ids."""
+    parts = [
+        f"SELECT rowid, bm25(archive_searchtext, {_WEIGHTS}) FROM archive_searchtext "  # noqa: S608 - our own figures
+        f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high}"
+        for low, high in ranges
+    ]
+    if not parts:
+        return {}
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), [match] * len(parts))
+        return dict(cursor.fetchall())
+
+
+def texts(match: str, columns: str, level: int, at_most: int) -> list[tuple[int, str, str]]:
+    """Return entries that match, up to a number of each subject: id, title, and what else the reader may know of."""
+    other = " || ' ' || ".join(column for column in columns.split() if column != "title")
+    parts, values = [], []
+    for subject in SUBJECTS:
+        low, high = id_range(subject, level)
+        parts.append(
+            f"SELECT * FROM (SELECT rowid, title, {other} FROM archive_searchtext "  # noqa: S608 - our own columns
+            f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high} "
+            f"ORDER BY rowid DESC LIMIT {at_most})"
+        )
+        values.append(match)
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), values)
+        return list(cursor.fetchall())
+
+
+def among(match: str, subject: str, level: int) -> RawSQL:
+    """Return the ids of a subject's records that match, for use in ``pk__in`` of a queryset."""
+    low, high = id_range(subject, level)
+    return RawSQL(  # noqa: S611 - our own words, and the expression as a value
+        f"SELECT rowid & {RECORD_MASK} FROM archive_searchtext WHERE archive_searchtext MATCH %s "  # noqa: S608
+        f"AND rowid >= {low} AND rowid < {high}",
+        [match],
+    )
+
+
+def these(ids: Iterable[int]) -> Any:
+    """Return many ids as one value, for use in ``pk__in`` of a queryset."""
+    return RawSQL("SELECT value FROM json_each(%s)", [json.dumps(list(ids))])  # noqa: S611 - no text of others in it
