@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from archive.access.models import Account
+    from archive.boxes.models import Box
     from archive.things.models import Thing
 
 
@@ -21,6 +22,7 @@ class Panel:
     context: Mapping[str, Any]
     order: int = 50
     first: bool = False  # a hazard: drawn above everything else on the page
+    brief: Sequence[str] = ()  # its few most needed lines, for a slip of paper that goes with the thing
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ class Extension:
     subject: str
     panels: Callable[[Thing, Account | None], Iterable[Panel]] | None = None
     flags: Callable[[Sequence[int], Account | None], Mapping[int, Sequence[Flag]]] | None = None
+    box_panels: Callable[[Box, Account | None], Iterable[Panel]] | None = None
     jobs: Callable[[Account | None], Iterable[Job]] | None = None
     upkeep: Callable[[], Iterable[tuple[str, Callable[[], None]]]] | None = None
     routes: Mapping[str, str] = field(default_factory=dict)
@@ -75,6 +78,12 @@ def extensions() -> list[Extension]:
 def panels(thing: Thing, user: Account | None) -> list[Panel]:
     """Return the sections that subjects add to a thing's page, in their order."""
     found = [panel for each in extensions() if each.panels for panel in each.panels(thing, user)]
+    return sorted(found, key=lambda panel: (not panel.first, panel.order))
+
+
+def box_panels(box: Box, user: Account | None) -> list[Panel]:
+    """Return the sections that subjects add to the page of a box, room or other node of the storage tree."""
+    found = [panel for each in extensions() if each.box_panels for panel in each.box_panels(box, user)]
     return sorted(found, key=lambda panel: (not panel.first, panel.order))
 
 

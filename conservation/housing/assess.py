@@ -8,7 +8,7 @@ from typing import Any
 
 from archive.extend import Flag
 from archive.preferences.units import MM_PER_INCH, fahrenheit
-from conservation.science.housing import Explanation, Input, explain, flags, work_out
+from conservation.science.housing import Explanation, Input, explain, flags, verdicts, work_out
 from conservation.science.sources import register
 from conservation.science.words import word
 
@@ -251,12 +251,33 @@ def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
     return scales
 
 
-def flags_of(rows: Iterable[tuple[int, str, list[str], list[str], str, str, float | None]]) -> dict[int, list[Flag]]:
-    """Return the hazard marks of many things; rows of id, kind, states, parts, earliest day, base, weight (g)."""
+def flags_of(
+    rows: Iterable[tuple[int, str, list[str], list[str], str, str, float | None, int | None]],
+    places: Mapping[int, tuple[str, str]],
+) -> dict[int, list[Flag]]:
+    """Return the marks of many things: hazards, and a place in the house that suits nothing.
+
+    Rows of id, kind, states, parts, earliest day, base, weight (g), box; ``places`` as `queries.places_of` gives them.
+    """
     found: dict[int, list[Flag]] = {}
-    for thing_id, kind_code, states, parts, earliest, base, weight in rows:
+    for thing_id, kind_code, states, parts, earliest, base, weight, box in rows:
         level, hazards = flags(kind_code, tuple(states), tuple(parts), earliest or None, base or None, weight)
+        marks = []
         if level is not None:
             names = ", ".join(word("hazard", code) for code in hazards)
-            found[thing_id] = [Flag("stop" if level in STOP_LEVELS else "care", names)]
+            marks.append(Flag("stop" if level in STOP_LEVELS else "care", names))
+        if box is not None and box in places:
+            marks += [Flag("care", f"Stands badly: {name}") for name in _poor(places[box])]
+        if marks:
+            found[thing_id] = marks
     return found
+
+
+def _poor(place: tuple[str, str]) -> list[str]:
+    """Return in words what of furniture and location suits nothing."""
+    tables = verdicts()
+    return [
+        word(which, code)
+        for which, code in zip(("furniture", "location"), place, strict=True)
+        if code and tables[which][code].verdict == "poor"
+    ]

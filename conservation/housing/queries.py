@@ -1,19 +1,28 @@
-"""Reading what housing needs of things."""
+"""Reading what housing needs of things and boxes."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from django.db import connection
+from django.db.models import Case, Exists, ExpressionWrapper, F, FloatField, OuterRef, Q, Subquery, Value, When
+from django.db.models.functions import Coalesce
+
 from archive.access.models import Account
-from archive.things.models import Thing
+from archive.boxes.models import Box, RoughCount
+from archive.boxes.queries import below
+from archive.sorting.models import Lot
+from archive.things.models import Standing, Thing
+from conservation.housing.models import HousingDecision, StandingPlace
 
 
 def rows_for_flags(thing_ids: Sequence[int]) -> list[tuple[Any, ...]]:
     """Return the columns that decide hazards, for many things in one query."""
     return list(
         Thing.objects.filter(pk__in=list(thing_ids)).values_list(
-            "pk", "kind_code", "states", "parts", "made_earliest", "film_base", "weight_g"
+            "pk", "kind_code", "states", "parts", "made_earliest", "film_base", "weight_g", "box_id"
         )
     )
 
@@ -22,3 +31,125 @@ def unknown_kinds(reader: Account | None, how_many: int) -> list[Thing]:
     """Return things whose kind nobody has told yet, the oldest record first."""
     things = Thing.objects.visible_to(reader).present().filter(kind_code="unknown").order_by("created_at")
     return list(things[:how_many])
+
+
+def decision_on(thing: Thing) -> HousingDecision | None:
+    """Return the decision on a thing's housing that holds."""
+    return HousingDecision.objects.filter(thing=thing).first()
+
+
+def decisions_on(thing: Thing) -> list[HousingDecision]:
+    """Return all decisions on a thing's housing, the latest first."""
+    return list(HousingDecision.objects.filter(thing=thing))
+
+
+_UP = """
+WITH RECURSIVE up(start, id, depth) AS (
+  SELECT id, id, 0 FROM archive_box WHERE id IN ({wanted})
+  UNION ALL
+  SELECT up.start, box.inside_id, depth + 1 FROM up JOIN archive_box AS box ON box.id = up.id
+  WHERE box.inside_id IS NOT NULL AND depth < 60
+)
+SELECT start, furniture, location FROM up JOIN conservation_standingplace AS place ON place.box_id = up.id
+ORDER BY start, depth
+"""
+
+
+def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
+    """Return decisions that hold and are not carried out yet, the oldest first."""
+    later = HousingDecision.objects.filter(
+        Q(decided_on__gt=OuterRef("decided_on")) | Q(decided_on=OuterRef("decided_on"), pk__gt=OuterRef("pk")),
+        thing=OuterRef("thing"),
+    )
+    rows = HousingDecision.objects.filter(
+        ~Exists(later), done_on__isnull=True, thing__in=Thing.objects.visible_to(reader).present()
+    )
+    return list(rows.select_related("thing").order_by("decided_on", "pk")[:how_many])
+
+
+def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:
+    """Return furniture and location of boxes, each from itself or the nearest node above that says it; one query."""
+    wanted = sorted({each for each in box_ids if each is not None})
+    if not wanted:
+        return {}
+    found: dict[int, tuple[str, str]] = {}
+    with connection.cursor() as cursor:
+        cursor.execute(_UP.format(wanted=", ".join(["%s"] * len(wanted))), wanted)
+        for start, furniture, location in cursor.fetchall():
+            nearer = found.get(start, ("", ""))
+            found[start] = (nearer[0] or furniture, nearer[1] or location)
+    return found
+
+
+def said_of(box: Box) -> tuple[str, str]:
+    """Return furniture and location as said of this very node, not of what it stands in."""
+    row = StandingPlace.objects.filter(box=box).first()
+    return (row.furniture, row.location) if row else ("", "")
+
+
+def families_below(box: Box, reader: Account | None) -> Counter[str]:
+    """Return how many things of each family are directly in a box, of those that this reader may see."""
+    from archive.kinds import kind
+
+    rows = Thing.objects.visible_to(reader).present().filter(box=box).values_list("kind_code", flat=True)
+    return Counter(kind(code).family for code in rows)
+
+
+def rough_counts(box: Box, reader: Account | None) -> Counter[str]:
+    """Return what is in a box and below it by kind: things recorded, and rough counts where there are none yet.
+
+    A rough count of a kind is taken where it is larger than the number of things recorded of that kind.
+    """
+    places = below(box)
+    visible = Box.objects.visible_to(reader).present().filter(pk__in=places).values("pk")
+    return _counted(Q(box__in=places), Q(box__in=visible), reader)
+
+
+def rough_counts_of_lot(lot: Lot, reader: Account | None) -> Counter[str]:
+    """Return what is in a lot by kind, as `rough_counts` does for a box."""
+    boxes = Box.objects.visible_to(reader).present().filter(lot=lot).values("pk")
+    return _counted(Q(lot=lot) | Q(box__in=boxes), Q(box__in=boxes), reader)
+
+
+def _counted(things: Q, boxes: Q, reader: Account | None) -> Counter[str]:
+    recorded: Counter[str] = Counter()
+    for code, count in Thing.objects.visible_to(reader).present().filter(things).values_list("kind_code", "count"):
+        recorded[code] += count
+    rough: Counter[str] = Counter()
+    for code, count in RoughCount.objects.filter(boxes).values_list("kind_code", "count"):
+        rough[code] += count
+    return Counter({code: max(recorded[code], rough[code]) for code in {*recorded, *rough}})
+
+
+def ranked_needs(
+    reader: Account | None, vulnerability: Mapping[float, Sequence[str]], figures: Mapping[str, float]
+) -> Any:
+    """Return things still to be housed, the most pressing first, as a queryset with ``need``.
+
+    ``vulnerability`` gives the kinds of each value; ``figures`` holds ``unknown`` (significance), ``damaged``,
+    ``nothing`` and ``decided`` (factors). Things that are done, gone or withdrawn are left out.
+    """
+    latest = HousingDecision.objects.filter(thing=OuterRef("pk")).order_by("-decided_on", "-pk")
+    vulnerable = Case(
+        *(When(kind_code__in=list(codes), then=Value(value)) for value, codes in vulnerability.items()),
+        default=Value(2.0),
+        output_field=FloatField(),
+    )
+    things = (
+        Thing.objects.visible_to(reader)
+        .present()
+        .filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
+        .annotate(is_decided=Exists(latest), done=Subquery(latest.values("done_on")[:1]))
+        .filter(done__isnull=True)
+    )
+    need = (
+        Coalesce(F("significance"), Value(figures["unknown"]), output_field=FloatField())
+        * vulnerable
+        * Case(When(states=[], then=Value(1.0)), default=Value(figures["damaged"]), output_field=FloatField())
+        * Case(
+            When(is_decided=True, then=Value(figures["decided"])),
+            default=Value(figures["nothing"]),
+            output_field=FloatField(),
+        )
+    )
+    return things.annotate(need=ExpressionWrapper(need, output_field=FloatField())).order_by("-need", "pk")

@@ -12,8 +12,34 @@ from conservation.science.housing.advice import Explanation, by_level, explain, 
 from conservation.science.housing.climate import Limits, limits, limits_of
 from conservation.science.housing.problem import Input
 from conservation.science.housing.situation import look_at
+from conservation.science.housing.tables import Handling, Verdict, care, carrying_route, handling, rows, verdicts
 
-__all__ = ["Explanation", "Input", "Limits", "explain", "flags", "limits", "limits_of", "work_out"]
+__all__ = [
+    "Explanation",
+    "Handling",
+    "Input",
+    "Limits",
+    "Verdict",
+    "carrying_route",
+    "explain",
+    "flags",
+    "handling_of",
+    "limits",
+    "limits_of",
+    "sensitivity_of",
+    "verdicts",
+    "work_out",
+]
+
+
+def handling_of(kind: str) -> Handling:
+    """Return how a kind of thing is carried."""
+    return handling()[care()[kind].handling]
+
+
+def sensitivity_of(kind: str) -> tuple[int, int, int, int]:
+    """Return how sensitive a kind is, 0 to 3, to humidity, light, handling, and pests or pollution; our default."""
+    return rows()[care()[kind].housing].sensitivity
 
 
 @lru_cache(maxsize=20_000)

@@ -30,6 +30,7 @@ class Row:
     gloves: tuple[str, ...]
     meanwhile: tuple[str, ...]
     loose: bool
+    sensitivity: tuple[int, int, int, int]  # 0 to 3 for humidity, light, handling, pests or pollution
     source: str
     cited: dict[str, Citation]
 
@@ -45,6 +46,17 @@ class Care:
     housing: str
     climate: str
     nearest: bool
+    handling: str
+
+
+@dataclass(frozen=True)
+class Handling:
+    """How a class of things is carried."""
+
+    strongest: str
+    weakest: str
+    lift: str
+    citation: Citation
 
 
 @dataclass(frozen=True)
@@ -96,6 +108,7 @@ def rows() -> dict[str, Row]:
             gloves=tuple(row["gloves"]),
             meanwhile=tuple(row["meanwhile"]),
             loose=row["loose"],
+            sensitivity=tuple(row["sensitivity"]),
             source=row["source"],
             cited={cell: _cite(each) for cell, each in row.get("cited", {}).items()},
         )
@@ -105,7 +118,26 @@ def rows() -> dict[str, Row]:
 @cache
 def care() -> dict[str, Care]:
     """Return the care columns by kind."""
-    return {code: Care(row["housing"], row["climate"], row["nearest"]) for code, row in _table("care").items()}
+    return {
+        code: Care(row["housing"], row["climate"], row["nearest"], row["handling"])
+        for code, row in _table("care").items()
+    }
+
+
+@cache
+def handling() -> dict[str, Handling]:
+    """Return how each class of things is carried, by the class that `care` names."""
+    return {
+        code: Handling(row["strongest"], row["weakest"], row["lift"], _cite(row))
+        for code, row in _table("handling")["class"].items()
+    }
+
+
+@cache
+def carrying_route() -> tuple[tuple[str, ...], Citation]:
+    """Return what to see to on the way before anything is carried, and who says so."""
+    row = _table("handling")["route"]
+    return tuple(row["say"]), _cite(row)
 
 
 @cache

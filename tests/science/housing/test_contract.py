@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from archive.kinds import KIND_CODES, STATE_CODES, kind
 from conservation.science.housing import Input, explain, flags
 from conservation.science.housing.situation import LEVELS
-from conservation.science.housing.tables import care, hazards, rows, verdicts
+from conservation.science.housing.tables import care, handling, hazards, rows, verdicts
 from conservation.science.problem import InputError
 from conservation.science.sources import register
 from conservation.science.words import codes
@@ -68,6 +68,9 @@ def test_care_and_kinds_have_the_same_codes_and_no_empty_cell() -> None:
     for code, row in care().items():
         assert row.housing in rows(), code
         assert row.climate or code in ("ammunition", "fire-grenade"), code
+        assert row.handling in handling(), code
+        assert len(rows()[row.housing].sensitivity) == 4 and set(rows()[row.housing].sensitivity) <= {0, 1, 2, 3}
+    assert {row.handling for row in care().values()} == set(handling())
 
 
 def test_a_confirmed_cell_has_its_own_source_and_locator() -> None:
