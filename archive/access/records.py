@@ -66,6 +66,10 @@ class RecordQuerySet(models.QuerySet[Any]):
         return self.filter(withdrawn_at__isnull=True)
 
 
+class CannotBe(ValueError):
+    """A record refuses to be saved as it is, such as a box that would stand in itself; the message is a sentence."""
+
+
 class Attached(models.Model):
     """Base of rows that belong to a record or link two: an address for their form, a version, and a history."""
 

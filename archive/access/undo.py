@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet, recorded_models
+from archive.access.records import CannotBe
 
 # Columns that say when, how often and whether it was read, not what; undo leaves them or writes them anew.
 BOOKKEEPING = {"version", "changed_at", "created_at", "seen_by_keeper"}
@@ -88,7 +89,7 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
     """Apply the inverse of a change set as a change set of its own (so undo can be undone).
 
     Raises:
-        CannotUndo: something later touched the same fields, or hangs on what would vanish.
+        CannotUndo: something later touched the same fields, hangs on what would vanish, or does not allow it any more.
     """
     with changing(who, "access.undo", undoes=change_set) as inverse:
         plan = _Plan()
@@ -97,12 +98,12 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
         if plan.clashes:
             raise CannotUndo(plan.clashes)
         for row in (each for each in plan.rows.values() if each.revived):
-            row.record.save(force_insert=True)
+            _save(row.record, force_insert=True)
         for row in (each for each in plan.rows.values() if each.values):
             for name, value in row.values.items():
                 setattr(row.record, name, value)
             _stamp(row.record)
-            row.record.save()
+            _save(row.record)
         for record in plan.deletes:
             name = str(record)
             try:
@@ -113,6 +114,13 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
                 )
                 raise CannotUndo([Clash(name, "record", None, f"in use: {blockers[0]}")]) from None
     return inverse
+
+
+def _save(record: Any, **options: Any) -> None:
+    try:
+        record.save(**options)
+    except CannotBe as error:
+        raise CannotUndo([Clash(str(record), "record", None, str(error))]) from None
 
 
 def _stamp(record: Any) -> None:

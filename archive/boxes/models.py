@@ -8,7 +8,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 
-from archive.access.records import Attached, Record, RecordQuerySet, history
+from archive.access.records import Attached, CannotBe, Record, RecordQuerySet, history
 from archive.access.subjects import Subject, register_subject
 from archive.folding import fold
 from archive.kinds import Kind, kind
@@ -32,7 +32,7 @@ class Level(models.TextChoices):
 SIZES = tuple(Level)  # from the largest to the smallest
 
 
-class StandsInItself(ValueError):
+class StandsInItself(CannotBe):
     """A box cannot be saved as it is: what it would stand in stands in it."""
 
 
@@ -83,7 +83,7 @@ class Box(Record):
         above, seen = self.inside_id, set[int]()
         while above is not None and above not in seen:
             if above == self.pk:
-                raise StandsInItself(f"{self} would stand in itself")
+                raise StandsInItself(f"{self} would stand in itself.")
             seen.add(above)
             above = Box.objects.filter(pk=above).order_by().values_list("inside_id", flat=True).first()
 
