@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Q
 from django.http import Http404
 from django.utils import timezone
 
@@ -85,7 +86,7 @@ def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
     entries: dict[Any, HistoryEntry] = {}
     keeper = reader is not None and reader.is_keeper
     names = _Names(reader)
-    for model, rows in _rows_with_belongings(record):
+    for model, rows in _rows_with_belongings(record, reader):
         if getattr(model, "KEEPERS_ROWS", False) and not keeper:
             continue
         hidden = () if keeper else getattr(model, "KEEPERS_COLUMNS", ())
@@ -113,17 +114,23 @@ def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
     return sorted(entries.values(), key=lambda entry: entry.at, reverse=True)
 
 
-def _rows_with_belongings(record: Any) -> list[tuple[Any, list[Any]]]:
-    """Return the history rows of a record, then those of each table whose rows belong to it, in their order."""
-    models = [(type(record), {type(record)._meta.pk.name: record.pk})]
+def _rows_with_belongings(record: Any, reader: Account | None) -> list[tuple[Any, list[Any]]]:
+    """Return the history rows of a record, then those of each table whose rows belong to it, in their order.
+
+    A row that ties it to another record is told only to whoever may see that one too.
+    """
+    models = [(type(record), Q(**{type(record)._meta.pk.name: record.pk}))]
     for relation in record._meta.related_objects:
         if relation.field.name in owners_of(relation.related_model):
-            models.append((relation.related_model, {relation.field.attname: record.pk}))
+            which = Q(**{relation.field.attname: record.pk})
+            for other in set(owners_of(relation.related_model)) - {relation.field.name}:
+                which &= _visible(relation.related_model._meta.get_field(other), reader)
+            models.append((relation.related_model, which))
     return [
         (
             model,
             list(
-                model.history.filter(**which)
+                model.history.filter(which)
                 .select_related("change_set", "change_set__who")
                 .prefetch_related("change_set__undone_by")
                 .order_by("history_id")
@@ -131,6 +138,16 @@ def _rows_with_belongings(record: Any) -> list[tuple[Any, list[Any]]]:
         )
         for model, which in models
     ]
+
+
+def _visible(column: Any, reader: Account | None) -> Q:
+    """Return the condition that what a history row's column points at is nothing, or something this reader may see."""
+    records = column.related_model._default_manager.all()
+    if (reader is not None and reader.is_keeper) or not hasattr(records, "visible_to"):
+        return Q()
+    return Q(**{f"{column.attname}__isnull": True}) | Q(
+        **{f"{column.attname}__in": records.visible_to(reader).values("pk")}
+    )
 
 
 def _changes(before: Any, row: Any, model: Any, hidden: Iterable[str], names: _Names) -> list[FieldChange]:

@@ -27,13 +27,13 @@ def build_if_missing(say: Callable[[str], None]) -> None:
 
 def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     """Record a household: its accounts, settings and things. What an interrupted build left is gone on from."""
+    from archive.demo.stories import add_stories
     from archive.preferences.actions import begin_with
     from archive.things.actions import add_thing
     from archive.things.models import Thing
 
     keeper = _account(household["keeper"], "keeper")
-    for relative in household["relatives"]:
-        _account(relative, "relative")
+    relatives = [_account(relative, "relative") for relative in household["relatives"]]
     kept = begin_with({"home_name": household["home_name"], "visitors_allowed": True})
     rows = household["thing"]
     for position, row in enumerate(rows, 1):
@@ -43,6 +43,8 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
         add_thing(keeper, _values(row), pictures, kept)
         if position % 6 == 0 or position == len(rows):
             say(f"  {position} of {len(rows)} things")
+    # Last, so that everything a story tells of is there.
+    add_stories(household["story"], [keeper, *relatives], kept, _picture)
 
 
 def _account(row: dict[str, str], role: str) -> Any:

@@ -281,7 +281,7 @@ class Migration(migrations.Migration):
                 ('changed_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'verbose_name': 'story',
+                'verbose_name': 'link between story and person',
             },
         ),
         migrations.CreateModel(
@@ -294,7 +294,7 @@ class Migration(migrations.Migration):
                 ('changed_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'verbose_name': 'story',
+                'verbose_name': 'link between story and place',
             },
         ),
         migrations.CreateModel(
@@ -307,7 +307,7 @@ class Migration(migrations.Migration):
                 ('changed_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
             ],
             options={
-                'verbose_name': 'story',
+                'verbose_name': 'link between story and thing',
             },
         ),
         migrations.CreateModel(
@@ -959,8 +959,8 @@ class Migration(migrations.Migration):
                 ('change_set', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='archive.changeset')),
             ],
             options={
-                'verbose_name': 'historical story',
-                'verbose_name_plural': 'historical storys',
+                'verbose_name': 'historical link between story and place',
+                'verbose_name_plural': 'historical link between story and places',
                 'ordering': ('-history_date', '-history_id'),
                 'get_latest_by': ('history_date', 'history_id'),
             },
@@ -983,8 +983,8 @@ class Migration(migrations.Migration):
                 ('thing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='archive.thing')),
             ],
             options={
-                'verbose_name': 'historical story',
-                'verbose_name_plural': 'historical storys',
+                'verbose_name': 'historical link between story and thing',
+                'verbose_name_plural': 'historical link between story and things',
                 'ordering': ('-history_date', '-history_id'),
                 'get_latest_by': ('history_date', 'history_id'),
             },
@@ -1233,8 +1233,8 @@ class Migration(migrations.Migration):
                 ('person', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='archive.person')),
             ],
             options={
-                'verbose_name': 'historical story',
-                'verbose_name_plural': 'historical storys',
+                'verbose_name': 'historical link between story and person',
+                'verbose_name_plural': 'historical link between story and persons',
                 'ordering': ('-history_date', '-history_id'),
                 'get_latest_by': ('history_date', 'history_id'),
             },

@@ -64,7 +64,7 @@ class StoryThing(Attached):
     history = history()
 
     class Meta:
-        verbose_name = "story"
+        verbose_name = "link between story and thing"
         constraints = [models.UniqueConstraint(fields=["story", "thing"], name="a_story_of_a_thing_once")]
 
     def __str__(self) -> str:
@@ -82,7 +82,7 @@ class StoryPerson(Attached):
     history = history()
 
     class Meta:
-        verbose_name = "story"
+        verbose_name = "link between story and person"
         constraints = [models.UniqueConstraint(fields=["story", "person"], name="a_story_of_a_person_once")]
 
     def __str__(self) -> str:
@@ -100,7 +100,7 @@ class StoryPlace(Attached):
     history = history()
 
     class Meta:
-        verbose_name = "story"
+        verbose_name = "link between story and place"
         constraints = [models.UniqueConstraint(fields=["story", "place"], name="a_story_of_a_place_once")]
 
     def __str__(self) -> str:
