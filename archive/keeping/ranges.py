@@ -54,12 +54,19 @@ class Slice(io.RawIOBase):
 
 
 def serve_file(
-    request: HttpRequest, path: Path, tag: str, content_type: str, *, download_name: str = ""
+    request: HttpRequest,
+    path: Path,
+    tag: str,
+    content_type: str,
+    *,
+    download_name: str = "",
+    as_attachment: bool = False,
 ) -> HttpResponseBase:
     """Answer GET or HEAD for a file whose content `tag` names for good.
 
     One range gives 206, an impossible one 416, several or a stale ``If-Range`` the whole file; a known ``ETag`` 304.
-    Only GET has ranges (RFC 9110 §14.2): HEAD is answered as if none were asked for.
+    Only GET has ranges (RFC 9110 §14.2): HEAD is answered as if none were asked for. ``as_attachment`` has the browser
+    save the file rather than open it.
 
     Raises:
         django.http.Http404: the file is not there.
@@ -97,7 +104,7 @@ def serve_file(
     else:
         answer = FileResponse(file, content_type=content_type)
         answer["Content-Length"] = str(size)
-    if download_name and (disposition := content_disposition_header(False, download_name)):
+    if download_name and (disposition := content_disposition_header(as_attachment, download_name)):
         answer["Content-Disposition"] = disposition
     return _with_headers(answer, etag, modified)
 

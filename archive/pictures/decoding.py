@@ -5,17 +5,21 @@ What a file is, is found by decoding it, never by its name. Limits hold before a
 
 from __future__ import annotations
 
+import struct
 import warnings
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from archive.pictures.limits import limit
 
 if TYPE_CHECKING:
     from PIL import Image
 
-# Scans of 120 megapixels and more are ordinary; a file that claims more than this is a trap or a mistake.
-PIXELS_AT_MOST = 250_000_000
-SIDE_AT_MOST = 60_000
+PIXELS_AT_MOST = limit("pixels_at_most")
+SIDE_AT_MOST = limit("side_at_most")
+TAKEN_IN = "JPEG, PNG, WebP, TIFF, HEIC, AVIF, GIF and PDF are taken in."
 
 # Pillow's name of a format → media type and the words for it.
 FORMATS: dict[str, tuple[str, str]] = {
@@ -28,9 +32,11 @@ FORMATS: dict[str, tuple[str, str]] = {
     "GIF": ("image/gif", "GIF"),
     "AVIF": ("image/avif", "AVIF"),
 }
+_BROKEN = (OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, IndexError, TypeError)
 _EXIF_ORIENTATION, _EXIF_IFD, _TAKEN = 0x0112, 0x8769, 0x9003
+# Boxes of pictures look like boxes of movies but for their brand (ISO/IEC 23008-12).
+_PICTURE_BRANDS = (b"avif", b"avis", b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
 _HEADS: tuple[tuple[int, bytes, str], ...] = (
-    (0, b"%PDF", "a PDF"),
     (0, b"PK\x03\x04", "a zip or office file"),
     (4, b"ftyp", "a movie"),
     (0, b"\x1aE\xdf\xa3", "a movie"),
@@ -82,7 +88,7 @@ def open_image(path: Path) -> Image.Image:
             image = Image.open(path, formats=[each for each in FORMATS if each in Image.OPEN])
     except UnidentifiedImageError:
         raise PictureRefused("not-a-picture", _what_it_is(path)) from None
-    except (OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, TypeError) as error:
+    except _BROKEN as error:
         raise PictureRefused("broken", f"It is broken and cannot be opened ({type(error).__name__}).") from None
     if image.width > SIDE_AT_MOST or image.height > SIDE_AT_MOST or image.width * image.height > PIXELS_AT_MOST:
         size = f"{image.width} × {image.height}"
@@ -115,9 +121,9 @@ def inspect(path: Path, *, name: str, decode: bool = True) -> Inspected:
     if path.stat().st_size == 0:
         raise PictureRefused("empty", "It is empty (0 bytes). Copy it again from the camera or card.")
     with open_image(path) as image:
-        orientation = orientation_of(image)
-        taken = _taken(image)
-        frames = int(getattr(image, "n_frames", 1))
+        notes = _notes(image, path)
+        orientation, taken = _orientation(notes), _taken(notes)
+        frames = _frames(image)
         width, height = image.size
         found = image.format or ""
         if decode:
@@ -126,6 +132,18 @@ def inspect(path: Path, *, name: str, decode: bool = True) -> Inspected:
     if orientation in (5, 6, 7, 8):
         width, height = height, width
     return Inspected(found, FORMATS[found][0], width, height, orientation, taken, frames)
+
+
+def _frames(image: Image.Image) -> int:
+    """Return how many pictures the file holds: of an animation, or the leaves of a TIFF.
+
+    Raises:
+        PictureRefused: it was cut off within one.
+    """
+    try:
+        return max(1, int(getattr(image, "n_frames", 1)))
+    except _BROKEN as error:
+        raise PictureRefused("broken", _cut_off(error)) from None
 
 
 def decode_all(image: Image.Image, least: tuple[int, int]) -> None:
@@ -140,26 +158,59 @@ def decode_all(image: Image.Image, least: tuple[int, int]) -> None:
             if image.format in ("JPEG", "MPO"):
                 image.draft("RGB", least)
             image.load()
-    except (OSError, ValueError, SyntaxError, EOFError, MemoryError, IndexError, TypeError) as error:
-        raise PictureRefused(
-            "broken", f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
-        ) from None
+    except _BROKEN as error:
+        raise PictureRefused("broken", _cut_off(error)) from None
 
 
-def orientation_of(image: Image.Image) -> int:
-    """Return the EXIF orientation of an opened picture, 1 to 8; HEIC is turned by its decoder already."""
-    if image.format == "HEIF":
-        return 1
+def _cut_off(error: BaseException) -> str:
+    return f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
+
+
+def orientation_of(image: Image.Image, path: Path) -> int:
+    """Return the EXIF orientation of an opened picture, 1 to 8.
+
+    HEIC is turned by its decoder; AVIF's own turn (``irot``, ``imir``) is told by Pillow as if it were EXIF's.
+    """
+    return _orientation(_notes(image, path))
+
+
+def _notes(image: Image.Image, path: Path) -> Image.Exif | None:
+    """Return the camera's notes without decoding the picture; nothing where they cannot be read."""
+    from PIL import Image
+
     try:
-        value = image.getexif().get(_EXIF_ORIENTATION, 1)
+        if image.format == "PNG" and "exif" not in image.info:
+            # Pillow decodes a whole PNG to find notes that stand behind the picture.
+            found = Image.Exif()
+            found.load(_png_notes(path))
+            return found
+        return image.getexif()
     except Exception:
-        return 1
+        return None
+
+
+def _png_notes(path: Path) -> bytes:
+    """Return the ``eXIf`` chunk of a PNG (PNG third edition, 11.3.4.3), wherever it stands; empty if there is none."""
+    with path.open("rb") as file:
+        file.seek(8)
+        while len(head := file.read(8)) == 8:
+            length, kind = struct.unpack(">I4s", head)
+            if kind == b"eXIf":
+                return file.read(min(length, 1 << 20))
+            if kind == b"IEND":
+                break
+            file.seek(length + 4, 1)
+    return b""
+
+
+def _orientation(notes: Image.Exif | None) -> int:
+    value = notes.get(_EXIF_ORIENTATION, 1) if notes else 1
     return value if value in range(1, 9) else 1
 
 
-def _taken(image: Image.Image) -> str:
+def _taken(notes: Image.Exif | None) -> str:
     try:
-        noted = str(image.getexif().get_ifd(_EXIF_IFD).get(_TAKEN, ""))
+        noted = str(notes.get_ifd(_EXIF_IFD).get(_TAKEN, "")) if notes else ""
     except Exception:
         return ""
     day, _, time = noted.strip("\0 ").partition(" ")
@@ -169,13 +220,23 @@ def _taken(image: Image.Image) -> str:
     return f"{'-'.join(parts)} {time[:5]}".strip()
 
 
+def day_taken(noted: str) -> date | None:
+    """Return the day in a camera's note such as ``2019-07-14 10:22``; None where it is no day of the calendar."""
+    try:
+        return date.fromisoformat(noted[:10])
+    except ValueError:
+        return None
+
+
 def _what_it_is(path: Path) -> str:
     with path.open("rb") as file:
         head = file.read(512)
     looked = head.lstrip(b"\xef\xbb\xbf \r\n\t").lower()
+    if head[4:8] == b"ftyp" and head[8:12] in _PICTURE_BRANDS:
+        return "It is a HEIC or AVIF picture that is broken or was cut off while copying. Copy it again."
     for offset, sign, words in _HEADS:
         if head[offset : offset + len(sign)] == sign or (looked.startswith(sign.lower()) and offset == 0):
-            return f"It is {words}, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."
+            return f"It is {words}, not a picture. {TAKEN_IN}"
     if b"\0" not in head:
-        return "It is text, not a picture. JPEG, PNG, WebP, TIFF and HEIC are taken in."
-    return "It is not a picture, or too broken to tell. JPEG, PNG, WebP, TIFF and HEIC are taken in."
+        return f"It is text, not a picture. {TAKEN_IN}"
+    return f"It is not a picture, or too broken to tell. {TAKEN_IN}"

@@ -1,15 +1,19 @@
-"""Pictures of things: the original is in the media store, kept byte for byte."""
+"""Pictures of things, boxes, stories and lots: the original is in the media store, kept byte for byte."""
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, ClassVar, Self
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import timezone
 
 from archive.access.models import Account
 from archive.access.records import Attached, history, new_public_id
+from archive.pictures.decoding import day_taken
+from archive.pictures.thumbnails import SIZES
 from archive.things.models import Thing
 
 
@@ -100,7 +104,37 @@ class Picture(models.Model):
     @property
     def alt(self) -> str:
         """What a reader who cannot see the picture is told."""
-        return f"{self.get_view_display().capitalize()}: {self.caption or self.owner.title}"
+        shows = f"Page {self.page}" if self.page else self.get_view_display().capitalize()
+        return f"{shows}: {self.caption or self.owner.title}"
+
+    @property
+    def is_pdf(self) -> bool:
+        """Say whether the file is a PDF, of which this is a page."""
+        return self.page > 0
+
+    @property
+    def day_taken(self) -> date | None:
+        """Return the day in the camera's note, where it is one."""
+        return day_taken(self.taken_text)
+
+    def within(self, size: int) -> tuple[int, int]:
+        """Return width and height in pixels of a size whose long side is at most `size`; nothing is blown up."""
+        longest = max(self.width, self.height, 1)
+        if longest <= size:
+            return self.width, self.height
+        return max(1, round(self.width * size / longest)), max(1, round(self.height * size / longest))
+
+    @property
+    def src(self) -> str:
+        """The address of the middle size, for browsers that choose none themselves."""
+        return reverse("pictures:size", args=[self.public_id, 640])
+
+    @property
+    def srcset(self) -> str:
+        """The addresses of all sizes with their true widths, for the browser to choose from."""
+        start = reverse("pictures:size", args=[self.public_id, SIZES[0]]).removesuffix(f"{SIZES[0]}/")
+        widths = {self.within(size)[0]: size for size in reversed(SIZES)}
+        return ", ".join(f"{start}{size}/ {width}w" for width, size in sorted(widths.items()))
 
 
 class PersonMark(Attached):

@@ -1,4 +1,4 @@
-"""Three sizes of a picture for looking at, without the original's notes, and a fingerprint (pure; Pillow)."""
+"""Sizes of a picture for looking at, without the original's notes, and a fingerprint (pure; Pillow)."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 SIZES = (320, 640, 1280)  # pixels on the long side
+LARGE = 2560  # for looking closely; made when somebody first does
 RECIPE = 1  # raise it when the pictures made would differ; addresses hold it, so that caches let go
 _QUALITY = 82
 
@@ -32,20 +33,45 @@ def make_sizes(source: Path, folder: Path) -> dict[int, Path]:
     Raises:
         PictureRefused: the source cannot be decoded.
     """
+    return write_sizes(_decoded(source, SIZES[-1]), folder)
+
+
+def make_large(source: Path, folder: Path) -> Path:
+    """Make the size for looking closely and return its path.
+
+    Raises:
+        PictureRefused: the source cannot be decoded.
+    """
+    return write_size(_decoded(source, LARGE), folder, LARGE)
+
+
+def write_sizes(image: Image.Image, folder: Path) -> dict[int, Path]:
+    """Write the three sizes of a decoded picture and return their paths."""
     from PIL import Image
 
-    folder.mkdir(parents=True, exist_ok=True)
-    with open_image(source) as opened:
-        orientation = orientation_of(opened)
-        profile = opened.info.get("icc_profile")
-        decode_all(opened, (SIZES[-1], SIZES[-1]))
-        image = _plain(_shrunk(opened, SIZES[-1], Image.Resampling.LANCZOS), profile)
-    image = _upright(image, orientation)
     made: dict[int, Path] = {}
     for size in reversed(SIZES):
         image = _shrunk(image, size, Image.Resampling.LANCZOS)
-        made[size] = _write(image, size_path(folder, size))
+        made[size] = write_size(image, folder, size)
     return dict(sorted(made.items()))
+
+
+def write_size(image: Image.Image, folder: Path, size: int) -> Path:
+    """Write one decoded picture as a size, whole or not at all."""
+    folder.mkdir(parents=True, exist_ok=True)
+    return _write(image, size_path(folder, size))
+
+
+def _decoded(source: Path, longest: int) -> Image.Image:
+    """Return a picture upright, in plain colours, its long side at most `longest`."""
+    from PIL import Image
+
+    with open_image(source) as opened:
+        orientation = orientation_of(opened, source)
+        profile = opened.info.get("icc_profile")
+        decode_all(opened, (longest, longest))
+        image = _plain(_shrunk(opened, longest, Image.Resampling.LANCZOS), profile)
+    return _upright(image, orientation)
 
 
 def _shrunk(image: Image.Image, longest: int, filter_: Image.Resampling) -> Image.Image:
@@ -143,5 +169,5 @@ def fingerprint(path: Path) -> int:
 
 
 def differing_bits(first: int, second: int) -> int:
-    """Return in how many of 64 places two fingerprints differ; up to 6 is likely the same picture (our default)."""
+    """Return in how many of 64 places two fingerprints differ; what counts as alike stands in ``limits.toml``."""
     return (first ^ second).bit_count()
