@@ -90,9 +90,9 @@ class HomeZone:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        from archive.preferences.queries import preferences
+        from archive.preferences.queries import preferences, read_once
 
-        with timezone.override(zoneinfo.ZoneInfo(preferences().zone)):
+        with read_once(), timezone.override(zoneinfo.ZoneInfo(preferences().zone)):
             return self.get_response(request)
 
 

@@ -8,7 +8,7 @@ from archive.access.changes import changing
 from archive.access.models import Account
 from archive.keeping.autostart import set_autostart
 from archive.preferences.models import Preferences
-from archive.preferences.queries import preferences
+from archive.preferences.queries import preferences, read_anew
 
 
 def save_preferences(who: Account, values: dict[str, Any]) -> None:
@@ -24,6 +24,7 @@ def save_preferences(who: Account, values: dict[str, Any]) -> None:
         setattr(kept, name, value)
     with changing(who, "preferences.edit"):
         kept.save()
+    read_anew()
 
 
 def begin_with(values: dict[str, Any]) -> Preferences:
@@ -32,4 +33,5 @@ def begin_with(values: dict[str, Any]) -> Preferences:
     for name, value in values.items():
         setattr(kept, name, value)
     kept.save()
+    read_anew()
     return kept

@@ -2,17 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from copy import copy
 from typing import Any
 
 from archive.dates import read_date
 from archive.preferences.models import Preferences
 
 
+# Within one request the settings are read once; the list is empty until they are.
+_read: ContextVar[list[Preferences] | None] = ContextVar("preferences_read", default=None)
+
+
+@contextmanager
+def read_once() -> Iterator[None]:
+    """Have the settings read at most once inside; a request is short, and every part of a page asks for them."""
+    token = _read.set([])
+    try:
+        yield
+    finally:
+        _read.reset(token)
+
+
+def read_anew() -> None:
+    """Forget what was read, since the settings were saved."""
+    if (read := _read.get()) is not None:
+        read.clear()
+
+
 def preferences() -> Preferences:
-    """Return the settings; before the keeper has saved any, the defaults with the computer's own time zone."""
+    """Return the settings; before the keeper has saved any, the defaults with the computer's own time zone.
+
+    The record is the caller's own to change and save.
+    """
+    read = _read.get()
+    if read:
+        return copy(read[0])
     kept = Preferences.objects.filter(pk=1).first()
     if kept is None:
         kept = Preferences(pk=1, zone=guessed_zone())
+    if read is not None:
+        read.append(copy(kept))
     return kept
 
 
