@@ -18,11 +18,20 @@ def build_if_missing(say: Callable[[str], None]) -> None:
     settings.DATA_FOLDER.demo_marker.touch()
     if settings.DATA_FOLDER.demo_marker.read_text() == _BUILT:
         return
-    with (settings.BASE_DIR / "fixtures" / "demo.toml").open("rb") as file:
-        household = tomllib.load(file)
+    household = read_household()
     say(f"Building the demo household “{household['home_name']}” …")
     build(household, say)
     settings.DATA_FOLDER.demo_marker.write_text(_BUILT)
+
+
+def read_household() -> dict[str, Any]:
+    """Return the demo household as the files in ``fixtures/`` describe it: tables of rows, those of one name joined."""
+    household: dict[str, Any] = {}
+    for path in sorted((settings.BASE_DIR / "fixtures").glob("demo*.toml")):
+        with path.open("rb") as file:
+            for name, value in tomllib.load(file).items():
+                household[name] = [*household[name], *value] if name in household else value
+    return household
 
 
 def build(household: dict[str, Any], say: Callable[[str], None]) -> None:

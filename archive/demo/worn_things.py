@@ -250,8 +250,10 @@ def fan(c: Any, r: random.Random, w: int, h: int) -> None:
     for n in range(ribs - 1):
         a0, a1 = math.pi * (1.1 + 0.8 * n / (ribs - 1)), math.pi * (1.1 + 0.8 * (n + 1) / (ribs - 1))
         long, short = h * 0.7, h * 0.34
-        points = [(x + long * math.cos(a0), y + long * math.sin(a0)), (x + long * math.cos(a1), y + long * math.sin(a1)),
-                  (x + short * math.cos(a1), y + short * math.sin(a1)), (x + short * math.cos(a0), y + short * math.sin(a0))]  # fmt: skip
+        points = [
+            (x + far * math.cos(angle), y + far * math.sin(angle))
+            for far, angle in ((long, a0), (long, a1), (short, a1), (short, a0))
+        ]
         c.polygon(points, fill=(236, 226, 206) if n % 2 else (224, 212, 190))
         middle = (a0 + a1) / 2
         fx, fy = x + h * 0.54 * math.cos(middle), y + h * 0.54 * math.sin(middle)
