@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from archive.demo import flat_things, solid_things
+from archive.demo import flat_things, house_things, solid_things, worn_things
 from archive.demo.strokes import TABLE
 
 if TYPE_CHECKING:
@@ -33,6 +33,14 @@ PICTURES: dict[str, Drawer] = {
     "doll": solid_things.doll,
     "spoons": solid_things.spoons,
     "box": solid_things.box,
+    **{
+        name: getattr(worn_things, name)
+        for name in ("gown", "uniform", "hat", "shoes", "flag", "sampler", "basket", "fan")
+    },
+    **{
+        name: getattr(house_things, name)
+        for name in ("clock", "violin", "lamp", "tin", "jar", "disc", "tools", "barometer", "carving")
+    },
 }
 _TONED = {
     "portrait": ((48, 32, 22), (238, 222, 190)),
