@@ -121,6 +121,8 @@ ROUTES: dict[str, str] = {
     "boxes:suggest": "keeper",
     # sorting
     # search
+    "search:page": "visitor",
+    "search:timeline": "visitor",
 }
 
 

@@ -47,6 +47,9 @@ def follow_change_set() -> None:
     refresh(touched_in(change_set.pk) | noted)
     if change_set.verb == "access.destroy":
         forget_removed_words()
+    # Now, and once more when others can see it: what is kept between pages must not outlive either.
+    vocabulary.note_change()
+    transaction.on_commit(vocabulary.note_change)
 
 
 def refresh(pairs: Iterable[tuple[str, int]]) -> None:
@@ -181,4 +184,5 @@ def complete(go_on: Callable[[], bool] = lambda: True) -> bool:
                 _write(subject, ids[start : start + _BATCH])
     SearchIndex.objects.filter(pk=1).update(complete=True)
     vocabulary.forget()
+    vocabulary.note_change()
     return True

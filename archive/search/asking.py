@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from archive.dates import DateReading, read_date
 from archive.dates.words import in_words
@@ -37,10 +37,10 @@ class Question:
     typed: str
     words: tuple[tuple[str, ...], ...] = ()  # each typed word as the pieces that the index takes it apart into
     span: Span | None = None
+    span_typed: str = ""  # the words that say the time
     year: str = ""  # the time is a bare year, which may also stand in a text
     number: NumberReading | None = None
     cut: bool = False  # more was typed than is looked at
-    flat: tuple[str, ...] = field(default=())
 
     @property
     def is_empty(self) -> bool:
@@ -54,11 +54,10 @@ def ask(typed: str, kept: Preferences) -> Question:
     cut = len(tidy) > LONGEST or len(said) > WORDS_AT_MOST
     said = said[:WORDS_AT_MOST]
     number = _number(" ".join(said))
-    span, rest, bare = (None, said, "") if number else _time_in(said, kept)
+    span, rest, meant = (None, said, "") if number else _time_in(said, kept)
+    bare = meant if _BARE_YEAR.fullmatch(meant) else ""
     words = tuple(pieces for pieces in (tuple(words_of(fold(word))) for word in rest) if pieces)
-    return Question(
-        " ".join(said), words, span, bare, number, cut, tuple(piece for pieces in words for piece in pieces)
-    )
+    return Question(" ".join(said), words, span, meant, bare, number, cut)
 
 
 def _number(text: str) -> NumberReading | None:
@@ -85,7 +84,7 @@ def read_span(text: str, kept: Preferences) -> Span | None:
 
 
 def _time_in(said: list[str], kept: Preferences) -> tuple[Span | None, list[str], str]:
-    """Find the longest run of words that says a time; return it, the other words, and the year if it is a bare one."""
+    """Find the longest run of words that says a time; return it, the other words, and that run."""
     if not _YEAR.search(" ".join(said)):
         return None, said, ""
     for length in range(min(_DATE_WORDS, len(said)), 0, -1):
@@ -95,6 +94,5 @@ def _time_in(said: list[str], kept: Preferences) -> tuple[Span | None, list[str]
                 continue
             span = read_span(run, kept)
             if span is not None:
-                bare = run if _BARE_YEAR.fullmatch(run) else ""
-                return span, said[:start] + said[start + length :], bare
+                return span, said[:start] + said[start + length :], run
     return None, said, ""

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from archive.search import views
 
 app_name = "search"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.page, name="page"),
+    path("time/", views.timeline, name="timeline"),
+]

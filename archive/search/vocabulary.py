@@ -14,6 +14,7 @@ _SHORTEST, _LONGEST = 3, 40
 NEAR_AT_MOST = 24
 
 _lock = Lock()
+_generation = 0
 _by_length: dict[int, set[str]] | None = None
 
 
@@ -32,6 +33,17 @@ def forget() -> None:
     global _by_length
     with _lock:
         _by_length = None
+
+
+def generation() -> int:
+    """Return a number that every change of the archive makes another, for what is kept between pages."""
+    return _generation
+
+
+def note_change() -> None:
+    """Say that something has changed."""
+    global _generation
+    _generation += 1
 
 
 def add(texts: Iterable[str]) -> None:

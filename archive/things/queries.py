@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from django.core.paginator import Page, Paginator
-from django.db.models import Prefetch
+from django.db.models import Count, Prefetch
 from django.http import Http404
 
 from archive import extend
 from archive.access.models import Account
-from archive.numbers import read_typed
+from archive.numbers import read_piece, read_typed
 from archive.pictures.models import Picture
-from archive.things.models import Thing
+from archive.things.models import Standing, Thing
+from archive.things.paging import ListPage, page_of
+
+if TYPE_CHECKING:
+    from archive.things.filters import ThingFilter
 
 PER_PAGE = 48
 
@@ -47,13 +51,35 @@ def by_number(typed: str, reader: Account | None) -> Thing | None:
     return Thing.objects.visible_to(reader).filter(serial_id=read.serial).first()
 
 
-def list_page(reader: Account | None, number: str, kind_code: str = "") -> tuple[Page[Any], list[ThingRow]]:
+def by_piece_number(typed: str, reader: Account | None) -> tuple[Thing, int] | None:
+    """Return the thing and the piece of a typed number such as ``0214-6/12``, if this reader may see the thing."""
+    read = read_piece(typed)
+    if read is None:
+        return None
+    thing = Thing.objects.visible_to(reader).filter(serial_id=read[0]).first()
+    return (thing, read[1]) if thing is not None else None
+
+
+def list_page(reader: Account | None, number: str, chosen: ThingFilter) -> tuple[ListPage, list[ThingRow]]:
     """Return one page of the list of things, the newest first, in a constant number of queries."""
-    things = Thing.objects.visible_to(reader).order_by("-created_at", "-pk")
-    if kind_code:
-        things = things.filter(kind_code=kind_code)
-    page = Paginator(things.prefetch_related(_pictures()), PER_PAGE).get_page(number)
-    return page, rows(list(page.object_list), reader)
+    things = chosen.apply(Thing.objects.visible_to(reader).order_by("-created_at", "-pk"))
+    page = page_of(things, number, PER_PAGE, count_all=chosen.is_empty)
+    return page, rows_of(page.ids, reader)
+
+
+def rows_of(ids: Sequence[int], reader: Account | None) -> list[ThingRow]:
+    """Return the things with these ids that the reader may see, in the order of the ids."""
+    found = Thing.objects.visible_to(reader).filter(pk__in=list(ids)).prefetch_related(_pictures())
+    by_id = {thing.pk: thing for thing in found}
+    return rows([by_id[each] for each in ids if each in by_id], reader)
+
+
+def not_kept(reader: Account | None) -> list[tuple[str, str, int]]:
+    """Return how many things have another standing than kept: code, words, count."""
+    others = [each for each in Standing.values if each != Standing.KEPT]
+    things = Thing.objects.visible_to(reader).filter(standing__in=others).order_by()
+    counted = dict(things.values_list("standing").annotate(how_many=Count("pk")))
+    return [(each, Standing(each).label, counted[each]) for each in others if each in counted]
 
 
 def latest(reader: Account | None, how_many: int = 6) -> list[ThingRow]:
@@ -66,11 +92,6 @@ def rows(things: list[Thing], reader: Account | None) -> list[ThingRow]:
     """Return things with their first picture and marks."""
     marks = extend.flags([thing.pk for thing in things], reader)
     return [ThingRow(thing, next(iter(thing.pictures.all()), None), marks.get(thing.pk, [])) for thing in things]
-
-
-def kinds_in_use(reader: Account | None) -> set[str]:
-    """Return the kinds of which this reader can see a thing."""
-    return set(Thing.objects.visible_to(reader).order_by().values_list("kind_code", flat=True).distinct())
 
 
 def _pictures() -> Any:

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from archive import extend
 from archive.access.merging import merge, state_at
+from archive.access.models import Account
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
-from archive.kinds import FAMILIES, kind, kinds, states
+from archive.kinds import FAMILIES, kinds, states
 from archive.pictures.actions import Refused, TakenIn, held, take_in
 from archive.preferences.queries import preferences
 from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
@@ -29,29 +30,6 @@ def home(request: HttpRequest) -> HttpResponse:
     who = reader(request.user)
     context = {"jobs": extend.jobs(who)[:7], "rows": queries.latest(who)}
     return render(request, "things/home.html", context)
-
-
-@require_safe
-def thing_list(request: HttpRequest) -> HttpResponse:
-    who = reader(request.user)
-    typed = request.GET.get("number", "").strip()
-    if typed:
-        found = queries.by_number(typed, who)
-        if found is not None:
-            return redirect(found)
-        messages.warning(request, number_trouble(typed))
-    code = request.GET.get("kind", "")
-    code = code if any(each.code == code for each in kinds()) else ""
-    page, rows = queries.list_page(who, request.GET.get("page", "1"), code)
-    used = queries.kinds_in_use(who)
-    context = {
-        "page": page,
-        "rows": rows,
-        "kind": kind(code) if code else None,
-        "typed": typed,
-        "kinds": [each for each in kinds() if each.code in used],
-    }
-    return render(request, "things/list.html", context)
 
 
 def number_trouble(typed: str) -> str:
@@ -176,3 +154,12 @@ def tag(request: HttpRequest, number: str) -> HttpResponse:
     if found is not None:
         return redirect(found)
     return render(request, "things/no_such_number.html", {"typed": number}, status=404)
+
+
+def goal_of(typed: str, who: Account | None) -> str | None:
+    """Return the address that a typed number leads to: a thing, or a thing at one of its pieces."""
+    found = queries.by_number(typed, who)
+    if found is not None:
+        return found.get_absolute_url()
+    at = queries.by_piece_number(typed, who)
+    return f"{at[0].get_absolute_url()}?piece={at[1]}#piece-{at[1]}" if at is not None else None
