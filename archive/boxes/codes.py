@@ -25,6 +25,7 @@ CODES_AT_MOST = 60  # in one picture
 _SIDES = (2000, 5000)
 _ADDRESS = re.compile(r"/t/([^/?#\s]{1,40})/?(?:[?#]\S*)?$")
 _PIECE = re.compile(r"\s*/\s*\d+[fb]?$", re.IGNORECASE)
+_SLASH = re.compile(r"\s*/\s*(\d)")
 _BETWEEN = re.compile(r"[\n\r,;\t|]+")
 
 NEARER = (
@@ -99,7 +100,7 @@ def split_numbers(text: str) -> list[str]:
     """
     found: list[str] = []
     for chunk in _BETWEEN.split(text):
-        chunk = " ".join(chunk.split())
+        chunk = _SLASH.sub(r"/\1", " ".join(chunk.split()))
         if not chunk:
             continue
         words = [_without_piece(word) for word in chunk.split(" ")]

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from archive import extend
 from archive.access.merging import merge, state_at
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
@@ -75,6 +76,7 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "moves": moves,
         "before": before if before is not None and before.pk != box.inside_id else None,
         "lot": _lot_of(box, who),
+        "panels": extend.box_panels(box, who),
         "may_write": role_of(request.user) == "keeper",
         "can_hold": box.level != Level.FOLDER,
     }
