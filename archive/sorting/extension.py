@@ -1,0 +1,97 @@
+"""What sorting adds to other pages: jobs, marks of what is kept apart or has left, and with what a thing belongs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from django.urls import reverse
+from django.utils import timezone
+
+from archive.access.changes import before_commit
+from archive.access.models import Account
+from archive.extend import Extension, Flag, Job, Panel
+from archive.sorting.group_queries import groups_of
+from archive.sorting.lot_queries import due_again
+from archive.sorting.models import Lot
+from archive.sorting.queries import all_looks
+from archive.sorting.rules import GONE, keep_the_rules
+from archive.sorting.shelf_queries import how_many_wait
+from archive.sorting.texts import CLOCK, work
+from archive.things.models import Standing, Thing
+
+
+def jobs(user: Account | None) -> Iterable[Job]:
+    """Return what the boxes ask for, the lots to be looked at again, and the open questions; for the keeper."""
+    if user is None or not user.is_keeper:
+        return
+    today = timezone.localdate()
+    for lot in due_again(user, today):
+        yield Job(
+            words=f"Look again at lot {lot}: {lot.quarantine_why}",
+            url=reverse("sorting:quarantine", args=[lot.public_id]),
+            minutes=work("minutes_to_look_again"),
+            due=lot.quarantine_until,
+            tier=CLOCK,
+            why="It was kept apart until this day, so that it cannot harm the others.",
+        )
+    needy, _ = all_looks(user)
+    for look in needy[: work("jobs_at_most")]:
+        yield Job(
+            words=look.job_words,
+            url=look.url,
+            minutes=look.minutes,
+            tier=look.tier,
+            benefit=look.urgency * look.row.interest,
+            why=look.why,
+        )
+    count = how_many_wait(user)
+    if count:
+        things = "1 thing waits" if count == 1 else f"{count} things wait"
+        yield Job(
+            words=f"Settle a question on the waiting shelf: {things}",
+            url=reverse("sorting:waiting"),
+            minutes=work("minutes_for_a_question"),
+            why="What is undecided or not known yet waits there, each with the question that is open.",
+        )
+
+
+def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return the marks of things whose lot is kept apart, that wait, or that have left; one query for all."""
+    rows = Thing.objects.filter(pk__in=thing_ids).values_list(
+        "pk", "standing", "lot__quarantine_until", "lot__withdrawn_at", "lot__access"
+    )
+    found: dict[int, list[Flag]] = {}
+    for pk, standing, apart, withdrawn, access in rows:
+        marks = []
+        if standing not in (Standing.KEPT, Standing.UNDECIDED):
+            marks.append(Flag("note", str(Standing(standing).label).capitalize()))
+        elif standing == Standing.UNDECIDED:
+            marks.append(Flag("note", "Undecided"))
+        # Only those who may see the lot learn that it is kept apart.
+        if apart is not None and _may_see(user, withdrawn is not None, access) and standing not in GONE:
+            marks.append(Flag("care", f"Kept apart until {apart.day} {apart:%B %Y}"))
+        if marks:
+            found[pk] = marks
+    return found
+
+
+def _may_see(user: Account | None, withdrawn: bool, access: str) -> bool:
+    if user is not None and user.is_keeper:
+        return True
+    return not withdrawn and (access == "all" or (access == "relatives" and user is not None))
+
+
+def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
+    """Return the lot and the groups of a thing that the reader may see, and for the keeper its standing."""
+    lot = Lot.objects.visible_to(user).present().filter(pk=thing.lot_id).first() if thing.lot_id else None
+    groups = groups_of(thing, user)
+    keeper = user is not None and user.is_keeper
+    if lot is None and not groups and not keeper:
+        return []
+    context = {"lot": lot, "groups": groups, "thing": thing, "keeper": keeper}
+    return [Panel("With what it belongs", "sorting/panel.html", context, order=25)]
+
+
+SORTING = Extension(subject="sorting", panels=panels, flags=flags, jobs=jobs)
+# Whatever writes, these rules are looked at before it is done.
+before_commit(keep_the_rules)
