@@ -24,6 +24,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("boxes/", include("archive.boxes.urls")),
     path("sorting/", include("archive.sorting.urls")),
     path("search/", include("archive.search.urls")),
+    path("entry/", include("archive.entry.urls")),
+    path("moving/", include("archive.moving.urls")),
     *(path(f"{each.subject}/", include(each.urls)) for each in extend.extensions() if each.urls),
 ]
 

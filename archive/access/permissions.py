@@ -123,6 +123,15 @@ ROUTES: dict[str, str] = {
     # search
     "search:page": "visitor",
     "search:timeline": "visitor",
+    # entry
+    "entry:quick": "keeper",
+    "entry:word": "keeper",
+    "entry:pictures": "keeper",
+    "entry:name_pictures": "keeper",
+    "entry:batch": "keeper",
+    "entry:done": "keeper",
+    # moving
+    "moving:paste": "keeper",
 }
 
 

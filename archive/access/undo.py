@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
 
 from django.db import models
+from django.db.models import OuterRef, Subquery
 from django.db.models.deletion import ProtectedError, RestrictedError
 from django.utils import timezone
 
@@ -15,6 +17,8 @@ from archive.access.records import CannotBe
 
 # Columns that say when, how often and whether it was read, not what; undo leaves them or writes them anew.
 BOOKKEEPING = {"version", "changed_at", "created_at", "seen_by_keeper"}
+
+_AT_ONCE = 400
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,8 @@ class _Plan:
     rows: dict[tuple[str, Any], _Row] = field(default_factory=dict)
     deletes: list[Any] = field(default_factory=list)
     clashes: list[Clash] = field(default_factory=list)
+    # Of each row that tells of a change, by table and history id: the row before it.
+    before: dict[tuple[str, Any], Any] = field(default_factory=dict)
 
 
 def rows_of(change_set: ChangeSet) -> list[Any]:
@@ -92,8 +98,9 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
         CannotUndo: something later touched the same fields, hangs on what would vanish, or does not allow it any more.
     """
     with changing(who, "access.undo", undoes=change_set) as inverse:
-        plan = _Plan()
-        for row in reversed(rows_of(change_set)):
+        rows = rows_of(change_set)
+        plan = _loaded(rows)
+        for row in reversed(rows):
             _plan_row(row, plan)
         if plan.clashes:
             raise CannotUndo(plan.clashes)
@@ -104,16 +111,52 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
                 setattr(row.record, name, value)
             _stamp(row.record)
             _save(row.record)
-        for record in plan.deletes:
-            name = str(record)
-            try:
-                record.delete()
-            except (ProtectedError, RestrictedError) as error:
-                blockers = list(getattr(error, "protected_objects", ())) or list(
-                    getattr(error, "restricted_objects", ())
-                )
-                raise CannotUndo([Clash(name, "record", None, f"in use: {blockers[0]}")]) from None
+        for model, records in groupby(plan.deletes, key=type):
+            _delete(model, list(records))
     return inverse
+
+
+def _loaded(rows: list[Any]) -> _Plan:
+    """Return an empty plan with the records as they stand and the rows before, in a few queries however many rows."""
+    plan = _Plan()
+    by_model: dict[Any, list[Any]] = {}
+    for row in rows:
+        by_model.setdefault(row.instance_type, []).append(row)
+    for model, some in by_model.items():
+        key, label = model._meta.pk.attname, model._meta.label
+        found = model._default_manager.in_bulk({getattr(row, key) for row in some})
+        plan.rows |= {(label, pk): _Row(record) for pk, record in found.items()}
+        changed = [row.history_id for row in some if row.history_type == "~"]
+        for start in range(0, len(changed), _AT_ONCE):
+            plan.before |= _before(model, changed[start : start + _AT_ONCE])
+    return plan
+
+
+def _before(model: Any, history_ids: list[Any]) -> dict[tuple[str, Any], Any]:
+    """Return for some history rows of a table the rows before them."""
+    key = model._meta.pk.attname
+    earlier = model.history.filter(**{key: OuterRef(key)}, history_id__lt=OuterRef("history_id"))
+    newest = earlier.order_by("-history_id").values("history_id")[:1]
+    pairs = model.history.filter(history_id__in=history_ids).annotate(before=Subquery(newest))
+    ids = dict(pairs.values_list("history_id", "before"))
+    rows = model.history.in_bulk([each for each in ids.values() if each is not None])
+    return {(model._meta.label, now): rows[before] for now, before in ids.items() if before in rows}
+
+
+def _delete(model: Any, records: list[Any]) -> None:
+    """Delete records of one table, many at once where none of them can hang on another; else one after the other."""
+    hangs = any(f.related_model is model for f in model._meta.concrete_fields if f.is_relation)
+    step = 1 if hangs else _AT_ONCE
+    for start in range(0, len(records), step):
+        some = records[start : start + step]
+        try:
+            model._default_manager.filter(pk__in=[record.pk for record in some]).delete()
+        except (ProtectedError, RestrictedError) as error:
+            if len(some) > 1:  # which of them it is
+                for record in some:
+                    _delete(model, [record])
+            blockers = list(getattr(error, "protected_objects", ())) or list(getattr(error, "restricted_objects", ()))
+            raise CannotUndo([Clash(str(some[0]), "record", None, f"in use: {blockers[0]}")]) from None
 
 
 def _save(record: Any, **options: Any) -> None:
@@ -133,10 +176,6 @@ def _plan_row(row: Any, plan: _Plan) -> None:
     """Plan the inverse of one history row; a record that one act saved twice is followed back step by step."""
     model: type[Any] = row.instance_type
     key = (model._meta.label, getattr(row, model._meta.pk.attname))
-    if key not in plan.rows:
-        found = model._default_manager.filter(pk=key[1]).first()
-        if found is not None:
-            plan.rows[key] = _Row(found)
     now = plan.rows.get(key)
     if row.history_type == "-":
         if now is None:
@@ -152,7 +191,7 @@ def _plan_row(row: Any, plan: _Plan) -> None:
         plan.deletes.append(now.record)
         now.values = {}
         return
-    before = row.prev_record
+    before = plan.before.get((key[0], row.history_id))
     if before is None:
         return
     for f in changed_fields(before, row, model):
