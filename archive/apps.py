@@ -14,8 +14,10 @@ class ArchiveConfig(AppConfig):
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
         from archive.boxes.extension import BOXES
         from archive.search.extension import SEARCH
+        from archive.sorting.extension import SORTING
         from archive.stories.extension import STORIES
 
         extend.register(BOXES)
         extend.register(SEARCH)
         extend.register(STORIES)
+        extend.register(SORTING)

@@ -103,7 +103,9 @@ def edit_look(request: HttpRequest, look_id: str) -> HttpResponse:
         each: getattr(row.box, each) for each in actions.BOX_FIELDS
     }
     form = FirstLookForm(request.POST or None, reader=who, initial=initial)
-    counts = CountFormSet(request.POST or None, prefix="counts", initial=counts_initial(now))
+    # What is sent is read by itself: compared with today's counts, a row that says the same would count as empty.
+    start = {} if request.method == "POST" else {"initial": counts_initial(now)}
+    counts = CountFormSet(request.POST or None, prefix="counts", **start)
     taken: Any = []
     refused: Any = []
     conflicts: Any = []

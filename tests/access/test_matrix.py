@@ -49,7 +49,18 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "_picture": thing.pictures.first().public_id, "_change": ChangeSet.objects.first().public_id,
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
         **_story(relative), **_box(keeper, thing),
+        **_sorting(keeper),
     }  # fmt: skip
+
+
+def _sorting(keeper: Any) -> dict[str, str]:
+    """A first look, a lot and a group, open to all."""
+    from archive.sorting import actions, group_actions, lot_actions
+
+    look = actions.add_first_look(keeper, {"title": "A box", "access": "all"}, {}, [])
+    lot = lot_actions.add_lot(keeper, {"title": "A lot", "access": "all"})
+    group = group_actions.add_group(keeper, {"title": "A group", "access": "all"})
+    return {"look_id": look.public_id, "lot_id": lot.public_id, "group_id": group.public_id}
 
 
 def _story(relative: Any) -> dict[str, str]:
