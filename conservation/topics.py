@@ -15,6 +15,7 @@ TOPICS: dict[str, str] = {
     "housing": "conservation.science.housing",
     "air": "conservation.science.air",
     "climate": "conservation.science.climate",
+    "light": "conservation.science.light",
 }
 
 

@@ -13,7 +13,6 @@ from archive.preferences.queries import preferences
 from archive.things.models import Thing
 from conservation.housing.routes import ROUTES
 
-
 # What somebody who borrows the thing needs to know; boxes and air are the keeper’s affair.
 _WITH_A_LOAN = ("Position", "Hold it with", "Never")
 
