@@ -155,6 +155,8 @@ def bring_back(who: Account, record: Any) -> None:
     with changing(who, "access.bring_back"):
         record.withdrawn_at = None
         record.withdrawn_why = ""
+        if hasattr(record, "united_with"):
+            record.united_with = ""  # it is one of its own again; what moved to the other stays there
         _touch(record)
         record.save()
 

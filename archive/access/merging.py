@@ -52,3 +52,10 @@ def state_at(record: Any, version: int, names: Iterable[str]) -> dict[str, Any] 
     """Return some fields of a record as they stood at a version, or None when its history has no such version."""
     row = record.history.filter(version=version).order_by("history_id").first()
     return {name: getattr(row, name) for name in names} if row is not None else None
+
+
+def merge_typed(record: Any, typed: Mapping[str, Any], labels: Mapping[str, str], opened: str) -> Merge:
+    """Merge what somebody typed into a record that may have changed since they opened it at version ``opened``."""
+    theirs = {name: getattr(record, name) for name in typed}
+    base = state_at(record, int(opened), typed) if opened.isdecimal() else None
+    return merge(base if base is not None else theirs, theirs, typed, labels)

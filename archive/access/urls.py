@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from archive.access import views
+from archive.access import uniting_views, views
 
 app_name = "access"
 urlpatterns = [
@@ -23,4 +23,5 @@ urlpatterns = [
     path("withdraw/<str:code>/<str:public_id>/", views.withdraw, name="withdraw"),
     path("bring-back/<str:code>/<str:public_id>/", views.bring_back, name="bring_back"),
     path("destroy/<str:code>/<str:public_id>/", views.destroy, name="destroy"),
+    path("unite/<str:code>/<str:public_id>/", uniting_views.unite, name="unite"),
 ]

@@ -130,6 +130,10 @@ class PersonName(Attached):
     def __str__(self) -> str:
         return self.name
 
+    def said_already(self, others: models.QuerySet[Any]) -> Any:
+        """Return a name of the same person that is spelt the same."""
+        return others.filter(person=self.person_id, name=self.name).first()
+
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.name_folded = fold(self.name)
         super().save(*args, **kwargs)
@@ -191,6 +195,12 @@ class Partnership(Attached):
 
     def __str__(self) -> str:
         return f"{self.one} and {self.other}"
+
+    def said_already(self, others: models.QuerySet[Any]) -> Any:
+        """Return the row that ties the same two, either way round, unless each names another beginning."""
+        pair = Q(one=self.one_id, other=self.other_id) | Q(one=self.other_id, other=self.one_id)
+        since = Q() if not self.since_text else Q(since_text__in=["", self.since_text])
+        return others.filter(pair & since).first()
 
 
 register_subject(Subject("people", Person, "person", "people:page"))

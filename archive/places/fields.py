@@ -23,7 +23,8 @@ class PlaceInput(forms.TextInput):
 class PlaceField(forms.CharField):
     """Cleans to a `Place`, to a `NewPlace` (not there yet; `places.actions.place_for` makes it), or to None.
 
-    ``reader`` is the account whose view of places counts; set it in the form's ``__init__``.
+    ``reader`` is the account whose view of places counts; set it in the form's ``__init__``. ``current`` is
+    what the record holds now: its label left as it stands means the same one, also where two share it.
     """
 
     def __init__(self, *, may_be_new: bool = True, **kwargs: Any) -> None:
@@ -32,6 +33,7 @@ class PlaceField(forms.CharField):
         super().__init__(widget=kwargs.pop("widget", PlaceInput()), **kwargs)
         self.may_be_new = may_be_new
         self.reader: Account | None = None
+        self.current: Any = None
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, Place):
@@ -42,6 +44,8 @@ class PlaceField(forms.CharField):
         typed = " ".join(str(super().clean(value) or "").split())
         if not typed:
             return None
+        if isinstance(self.current, Place) and typed == " ".join(self.current.label.split()):
+            return self.current
         found = named(typed, self.reader)
         if len(found) == 1:
             return found[0]

@@ -31,6 +31,8 @@ class Place(Record):
 
     history = history()
     objects = RecordQuerySet.as_manager()
+    # Set on places read for somebody who may not see what the place lies in.
+    within_hidden = False
 
     class Meta:
         ordering = ("name_folded", "pk")
@@ -48,7 +50,7 @@ class Place(Record):
     @property
     def label(self) -> str:
         """Return the name with what it lies in, to tell places of one name apart; wants ``within`` at hand."""
-        return f"{self.name}, in {self.within.name}" if self.within else self.name
+        return f"{self.name}, in {self.within.name}" if not self.within_hidden and self.within else self.name
 
 
 class PlaceName(Attached):
@@ -69,6 +71,10 @@ class PlaceName(Attached):
 
     def __str__(self) -> str:
         return self.name
+
+    def said_already(self, others: models.QuerySet[Any]) -> Any:
+        """Return a name of the same place that is spelt the same."""
+        return others.filter(place=self.place_id, name=self.name).first()
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.name_folded = fold(self.name)
