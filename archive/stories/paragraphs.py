@@ -10,7 +10,7 @@ _ADDRESS = re.compile(r"https?://[^\s<>\"“”„]+", re.IGNORECASE)
 _AFTER_AN_ADDRESS = ".,;:!?'’)]}…"
 _LONGEST_ADDRESS = 2000
 _TITLE_SIGNS = 70
-_SENTENCE = re.compile(rf"(.{{12,{_TITLE_SIGNS - 1}}}?[.!?])(?=\s)")
+_SENTENCE = re.compile(rf"(.{{12,{_TITLE_SIGNS - 1}}}?[.!?])(?=\s|$)")
 
 
 @dataclass(frozen=True)
