@@ -32,7 +32,11 @@ FORMATS: dict[str, tuple[str, str]] = {
     "GIF": ("image/gif", "GIF"),
     "AVIF": ("image/avif", "AVIF"),
 }
-_BROKEN = (OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, IndexError, TypeError)
+# What decoders raise for spoilt files; AVIF's says RuntimeError.
+_BROKEN = (
+    OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, IndexError, TypeError,
+    RuntimeError,
+)  # fmt: skip
 _EXIF_ORIENTATION, _EXIF_IFD, _TAKEN = 0x0112, 0x8769, 0x9003
 # Boxes of pictures look like boxes of movies but for their brand (ISO/IEC 23008-12).
 _PICTURE_BRANDS = (b"avif", b"avis", b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
@@ -122,7 +126,7 @@ def inspect(path: Path, *, name: str, decode: bool = True) -> Inspected:
         raise PictureRefused("empty", "It is empty (0 bytes). Copy it again from the camera or card.")
     with open_image(path) as image:
         notes = _notes(image, path)
-        orientation, taken = _orientation(notes), _taken(notes)
+        orientation, taken = _orientation(image, notes), _taken(notes)
         frames = _frames(image)
         width, height = image.size
         found = image.format or ""
@@ -167,11 +171,8 @@ def _cut_off(error: BaseException) -> str:
 
 
 def orientation_of(image: Image.Image, path: Path) -> int:
-    """Return the EXIF orientation of an opened picture, 1 to 8.
-
-    HEIC is turned by its decoder; AVIF's own turn (``irot``, ``imir``) is told by Pillow as if it were EXIF's.
-    """
-    return _orientation(_notes(image, path))
+    """Return how a picture is still to be turned once decoded, as EXIF counts it, 1 to 8."""
+    return _orientation(image, _notes(image, path))
 
 
 def _notes(image: Image.Image, path: Path) -> Image.Exif | None:
@@ -203,7 +204,10 @@ def _png_notes(path: Path) -> bytes:
     return b""
 
 
-def _orientation(notes: Image.Exif | None) -> int:
+def _orientation(image: Image.Image, notes: Image.Exif | None) -> int:
+    # Pillow turns TIFF while decoding, and libheif HEIC. AVIF's own turn (`irot`, `imir`) is told as if it were EXIF's.
+    if image.format in ("HEIF", "TIFF"):
+        return 1
     value = notes.get(_EXIF_ORIENTATION, 1) if notes else 1
     return value if value in range(1, 9) else 1
 

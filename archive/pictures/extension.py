@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from archive.access.models import Account
 from archive.extend import Extension, Job, Panel
-from archive.pictures.queries import asked_about, open_pairs
+from archive.pictures.queries import first_with_date, likenesses_on, open_pairs
 from archive.things.models import Thing
 
 _MINUTES = 1  # to look at two pictures side by side; our default
@@ -18,8 +18,8 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     """Ask the keeper what only the keeper can say about a thing's pictures."""
     if user is None or not user.is_keeper:
         return
-    pairs, dated = asked_about(thing)
-    dated = None if thing.made_text else dated
+    pairs = likenesses_on(thing)
+    dated = None if thing.made_text else first_with_date(thing)
     if pairs or dated:
         yield Panel("About its pictures", "pictures/panel.html", {"pairs": pairs, "dated": dated}, order=10)
 

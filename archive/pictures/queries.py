@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Q
 from django.http import Http404
 from django.urls import NoReverseMatch, reverse
 
@@ -151,23 +151,23 @@ def likenesses_of(picture: Picture) -> list[Likeness]:
     return sorted(_open(mine), key=lambda each: each.bits)
 
 
-def asked_about(thing: Thing, how_many: int = 3) -> tuple[list[Likeness], Picture | None]:
-    """Return a few open questions about the pictures of a thing, and the first picture whose camera noted a day.
+def likenesses_on(thing: Thing, how_many: int = 3) -> list[Likeness]:
+    """Return a few open questions about the pictures of a thing."""
+    own = Picture.objects.filter(thing=thing).order_by().values("pk")
+    mine = Likeness.objects.filter(Q(picture__in=own) | Q(other__in=own))
+    return list(_open(mine)[:how_many])
 
-    One look tells whether there is anything to ask at all, which is seldom.
+
+def first_with_date(thing: Thing) -> Picture | None:
+    """Return the first picture of a thing whose camera noted a day; pictures at hand already are not asked for anew.
+
+    The day on which a thing was photographed as it was found says nothing of when it was made.
     """
-    mine = Q(picture=OuterRef("pk")) | Q(other=OuterRef("pk"))
-    waits = Exists(Likeness.objects.filter(mine, settled_at__isnull=True))
-    pictures = thing.pictures.annotate(waits=waits).filter(Q(waits=True) | ~Q(taken_text=""))
-    found: list[Any] = list(pictures)
-    pairs: list[Likeness] = []
-    if any(each.waits for each in found):
-        pairs = list(_open(Likeness.objects.filter(Q(picture__thing=thing) | Q(other__thing=thing)))[:how_many])
-    # The room in which a box was found has its own day; it says nothing of the thing.
-    dated = [each for each in found if each.day_taken and each.view != View.AS_FOUND]
-    for each in dated:
-        each.thing = thing
-    return pairs, dated[0] if dated else None
+    for each in thing.pictures.all():
+        if each.day_taken and each.view != View.AS_FOUND:
+            each.thing = thing
+            return each
+    return None
 
 
 def find_likeness(picture: Picture, other_id: str) -> Likeness:
