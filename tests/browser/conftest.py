@@ -41,7 +41,28 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     make_thing("Negatives in a tin", kind_code="film-unknown", states=["acrid-smell"], access="all", pictures=1)
     make_thing("Shell that may be live", kind_code="ammunition", access="all")
     make_thing("W" * 120 + " مرحبا 🎻", kind_code="quilt", note="Long words " * 40)
+    _told(keeper)
     return live_server
+
+
+def _told(keeper: Any) -> None:
+    """One long story with a picture, told by a relative of the first letter and not read yet."""
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from archive.access.actions import make_account
+    from archive.pictures.actions import take_in
+    from archive.preferences.queries import preferences
+    from archive.stories.actions import add_story
+    from archive.things.models import Thing
+    from tests.conftest import PASSWORD, jpeg
+
+    rolf = make_account("rolf", "Rolf Relative", PASSWORD, "relative")
+    taken, _ = take_in([SimpleUploadedFile("told.jpg", jpeg(seed=40))])
+    values = {
+        "title": "W" * 90 + " مرحبا", "body": "It rang.\n\nمرحبا\nhttps://example.org/" + "x" * 90,
+        "teller_text": "Aunt Ragna", "about_text": "3/4/1951", "told_text": "soon",
+    }  # fmt: skip
+    add_story(rolf, values, {"thing": [Thing.objects.order_by("pk")[0]]}, taken, preferences())
 
 
 def sign_in(context: Any, url: str, account: Any) -> None:

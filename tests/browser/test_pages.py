@@ -21,7 +21,7 @@ def addresses() -> dict[str, str]:
     from archive.things.models import Thing
 
     letter, film, shell, quilt = Thing.objects.order_by("pk")
-    keeper = Account.objects.get()
+    keeper = Account.objects.get(role="keeper")
     picture = letter.pictures.first()
     return {
         "home": "/", "list": reverse("things:list"), "letter": letter.get_absolute_url(),
@@ -39,6 +39,24 @@ def addresses() -> dict[str, str]:
         "errand": reverse("keeping:errand", args=[send_errand(keeper, "none", "A long sum", {}).public_id]),
         "missing": "/nowhere/", "wrong number": reverse("things:list") + "?number=0002-7",
         "no kind": reverse("things:list") + "?kind=carpet",
+        **_stories(letter),
+    }  # fmt: skip
+
+
+def _stories(letter: Any) -> dict[str, str]:
+    from archive.stories.models import Story
+
+    story = Story.objects.get()
+    picture = story.pictures.get()
+    return {
+        "stories": reverse("stories:list"), "story": story.get_absolute_url(),
+        "no story": reverse("stories:list") + "?when=1066",
+        "tell": f"{reverse('stories:tell')}?thing={letter.public_id}",
+        "add story": f"{reverse('stories:add')}?thing={letter.public_id}", "told": reverse("stories:unread"),
+        "change story": reverse("stories:edit", args=[story.public_id]),
+        "story pictures": reverse("stories:pictures", args=[story.public_id]),
+        "story picture": reverse("stories:picture", args=[story.public_id, picture.public_id]),
+        "story history": reverse("access:history", args=["stories", story.public_id]),
     }  # fmt: skip
 
 

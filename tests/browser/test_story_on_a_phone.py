@@ -1,0 +1,53 @@
+"""A relative tells a story on a phone of 360 px, with scripts and without: "Saved" is seen when it is saved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from tests.browser.conftest import sign_in
+from tests.conftest import jpeg
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_telling_on_a_phone(
+    scripts: bool, chromium: Any, live_server: Any, relative: Any, make_thing: Any, tmp_path: Path
+) -> None:
+    from archive.stories.models import Story
+
+    thing = make_thing("The ferry bell", pictures=1)
+    files = [tmp_path / "one.jpg", tmp_path / "two.jpg"]
+    for seed, path in enumerate(files):
+        path.write_bytes(jpeg(seed=50 + seed))
+    context = chromium.new_context(
+        viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True, java_script_enabled=scripts
+    )
+    sign_in(context, live_server.url, relative)
+    page = context.new_page()
+    page.goto(live_server.url + thing.get_absolute_url())
+    page.get_by_role("link", name="Tell a story about this").tap()
+    page.wait_for_url("**" + reverse("stories:tell") + "*")
+    assert page.get_by_label("Who tells it").input_value() == "Rolf Relative"
+    box = page.get_by_label("The story").bounding_box()
+    assert box is not None and box["height"] >= 240 and box["width"] >= 300 and box["x"] + box["width"] <= 360
+    # First without the story itself: what was chosen and typed must still be there.
+    page.get_by_label("When it was").fill("about 1930")
+    page.get_by_label("everybody on the home network").check()
+    page.get_by_label("Pictures").set_input_files([str(path) for path in files])
+    page.get_by_role("button", name="Save the story").tap()
+    page.get_by_text("These pictures are in already").wait_for()
+    assert page.get_by_text("Saved.").count() == 0 and not Story.objects.exists()
+    assert page.get_by_label("When it was").input_value() == "about 1930"
+    page.get_by_label("The story").fill("It rang twice for the doctor.\n\nOnce for us.")
+    page.get_by_role("button", name="Save the story").tap()
+    page.get_by_text("Saved. Thank you for telling.").wait_for()
+    story = Story.objects.get()
+    assert story.pictures.count() == 2 and story.access == "all" and story.written_by == relative
+    assert page.get_by_role("heading", level=1).inner_text() == "It rang twice for the doctor"
+    assert page.locator(".story-pictures img").count() == 2
+    context.close()
