@@ -195,10 +195,13 @@ def destroy(who: Account, subject: Subject, record: Any, reason: str) -> Tombsto
 
 def _erase(record: Any) -> None:
     """Delete a record, what belongs to it, and every history row of all of them."""
-    for relation in record._meta.related_objects:
-        if relation.field.name in owners_of(relation.related_model):
-            for part in relation.related_model._default_manager.filter(**{relation.field.name: record}):
-                _erase(part)
+    owned = [each for each in record._meta.related_objects if each.field.name in owners_of(each.related_model)]
+    # Pictures before the pieces that they show: what points at another belonging goes first.
+    models = {each.related_model for each in owned}
+    owned.sort(key=lambda each: not any(f.related_model in models for f in each.related_model._meta.concrete_fields))
+    for relation in owned:
+        for part in relation.related_model._default_manager.filter(**{relation.field.name: record}):
+            _erase(part)
     model, pk = type(record), record.pk
     record.skip_history_when_saving = True
     model._default_manager.filter(pk=pk).delete()

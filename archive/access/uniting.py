@@ -15,6 +15,7 @@ from archive.access.changes import changing
 from archive.access.models import Account, HistoryRow
 from archive.access.records import ReadAccess, owners_of
 
+UNITING = "access.unite"  # the verb of its change sets
 # What says when and how often, or is made from other columns, is never filled in from the other record.
 _NEVER_FILLED = {
     "id", "public_id", "version", "created_at", "changed_at", "withdrawn_at", "withdrawn_why", "united_with", "access",
@@ -132,7 +133,7 @@ def unite(who: Account | None, keep: Any, lose: Any, *, access: str | None = Non
     Raises:
         CannotUnite: the two cannot be one.
     """
-    with changing(who, "access.unite"):
+    with changing(who, UNITING):
         keep.refresh_from_db()
         lose.refresh_from_db()
         sentence = why_not(keep, lose)

@@ -12,6 +12,7 @@ from django.db.models import OuterRef, Q, Subquery
 from archive.access.changes import current_change_set
 from archive.access.models import ChangeSet
 from archive.access.undo import Clash, NotAllowed
+from archive.access.uniting import UNITING
 from archive.boxes.models import Box
 from archive.pictures.models import Picture
 from archive.sorting.models import Lot
@@ -68,6 +69,8 @@ def _nothing_leaves_unsaid(change_set: ChangeSet) -> None:
 
 
 def _accepted_lots_stay(change_set: ChangeSet) -> None:
+    if _unites(change_set):
+        return  # the same person, place or thing under its one address: what came stays as it came
     accepted = set(Lot.objects.filter(accepted_at__isnull=False).values_list("pk", flat=True))
     if not accepted:
         return
@@ -82,6 +85,14 @@ def _accepted_lots_stay(change_set: ChangeSet) -> None:
             gone = row.history_type == "-" or before is None
             if gone or any(getattr(before, name) != getattr(row, name) for name in names):
                 raise _refusal(row.lot_id if row.lot_id in accepted else before.lot_id)
+
+
+def _unites(change_set: ChangeSet) -> bool:
+    """Say whether a change set makes one record of two, or undoes that."""
+    first = change_set
+    while first.undoes is not None:
+        first = first.undoes
+    return first.verb == UNITING
 
 
 def _rows_about(model: Any, change_set: ChangeSet, lots: set[int]) -> list[tuple[Any, Any]]:
