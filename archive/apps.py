@@ -10,6 +10,9 @@ class ArchiveConfig(AppConfig):
     verbose_name = "Kistbook"
 
     def ready(self) -> None:
+        import archive.people.uniting
+        import archive.places.uniting
+        import archive.things.uniting  # noqa: F401 - the three say when two of their records are one
         from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
         from archive.boxes.extension import BOXES
