@@ -13,6 +13,7 @@ from archive.stories import queries
 
 pytestmark = pytest.mark.django_db
 CANARY = "Zinnoberkanarie"
+SUBJECTS = {"thing": "things", "person": "people", "place": "places", "story": "stories"}
 
 
 def everything(client: Client, *records: Any) -> str:
@@ -31,9 +32,8 @@ def everything(client: Client, *records: Any) -> str:
             f"{reverse('stories:list')}?{what}={record.public_id}",
             f"{reverse('stories:tell')}?{what}={record.public_id}",
             record.get_absolute_url(),
-            reverse(
-                "access:history", args=[{"thing": "things", "story": "stories"}.get(what, "people"), record.public_id]
-            ),
+            f"{record.get_absolute_url()}all/stories/",
+            reverse("access:history", args=[SUBJECTS[what], record.public_id]),
         ]
     return "\n".join(client.get(each, follow=True).content.decode(errors="replace") for each in addresses)
 
@@ -57,7 +57,6 @@ def test_a_story_of_the_keepers_alone_is_nowhere_for_others(
     told: dict[str, Any], as_keeper: Any, as_relative: Any, as_visitor: Any, relative: Any
 ) -> None:
     thing, person, place = told["about"]
-    # Two of the three pages are other subjects': what they show is asked of the queries they draw from.
     for reader in (relative, None):
         for found in (
             queries.stories_of_thing(thing, reader),
@@ -66,7 +65,7 @@ def test_a_story_of_the_keepers_alone_is_nowhere_for_others(
         ):
             assert [row.story for row in found.rows] == [told["open"]] and found.more == 0
     for client in (as_relative, as_visitor):
-        words = everything(client, thing, told["open"], told["private"])
+        words = everything(client, thing, person, place, told["open"], told["private"])
         assert CANARY not in words and "Open story" in words
         # Neither counted, nor told of in the history of what it is about.
         assert "1 story, the latest first" in client.get(reverse("stories:list")).content.decode()
@@ -74,9 +73,14 @@ def test_a_story_of_the_keepers_alone_is_nowhere_for_others(
         assert client.get(address).status_code in (302, 404) and CANARY not in client.get(address).content.decode()
         picture = told["private"].pictures.get()
         assert client.get(reverse("pictures:size", args=[picture.public_id, 320])).status_code in (302, 404)
-    links = as_relative.get(reverse("access:history", args=["things", thing.public_id])).content.decode()
-    assert links.count("link between story and thing") == 1
-    assert CANARY in everything(as_keeper, thing, told["private"])
+    for record in told["about"]:
+        assert "Open story" in as_relative.get(record.get_absolute_url()).content.decode()
+        assert reverse("stories:tell") in as_relative.get(record.get_absolute_url()).content.decode()
+        assert reverse("stories:tell") not in as_visitor.get(record.get_absolute_url()).content.decode()
+        what = type(record).__name__.lower()
+        links = as_relative.get(reverse("access:history", args=[SUBJECTS[what], record.public_id])).content.decode()
+        assert links.count(f"link between story and {what}") == 1
+        assert CANARY in as_keeper.get(record.get_absolute_url()).content.decode()
 
 
 def test_a_withdrawn_story_is_nowhere_for_others(
@@ -84,7 +88,7 @@ def test_a_withdrawn_story_is_nowhere_for_others(
 ) -> None:
     withdraw(keeper, told["open"], "a mistake")
     for client in (as_relative, as_visitor):
-        assert "Open story" not in everything(client, told["about"][0], told["open"])
+        assert "Open story" not in everything(client, *told["about"], told["open"])
 
 
 def test_an_open_story_names_no_hidden_person_thing_or_place(
