@@ -16,6 +16,7 @@ TOPICS: dict[str, str] = {
     "air": "conservation.science.air",
     "climate": "conservation.science.climate",
     "light": "conservation.science.light",
+    "rotation": "conservation.science.rotation",
 }
 
 
