@@ -143,6 +143,8 @@ def _drawn(picture: Picture, form: MarkForm, corner: str) -> dict[str, int]:
         left, top, width, height = (float(str(each).replace(",", ".")) for each in sides)
     except ValueError:
         return {}
+    if not all(-2 <= side <= 102 for side in (left, top, width, height)):
+        return {}
     return {
         "x": round(left * picture.width / 100), "y": round(top * picture.height / 100),
         "width": round(width * picture.width / 100), "height": round(height * picture.height / 100),

@@ -235,7 +235,13 @@ def test_the_turn_of_the_container_is_put_right_once(fmt: str, orientation: int,
 def test_derived_pictures_carry_no_word_of_the_original(home: Path, db: None, tmp_path: Path) -> None:
     path = tmp_path / "a.jpg"
     path.write_bytes(saved(scene((2000, 1500)), "JPEG", comment=b"canary"))
-    notes = ["-Artist=canary", "-XMP-dc:Title=canary", "-IPTC:Keywords=canary", "-GPSLatitude=54.5", "-GPSLatitudeRef=N"]
+    notes = [
+        "-Artist=canary",
+        "-XMP-dc:Title=canary",
+        "-IPTC:Keywords=canary",
+        "-GPSLatitude=54.5",
+        "-GPSLatitudeRef=N",
+    ]
     subprocess.run(["exiftool", "-q", "-overwrite_original", *notes, path], check=True)
     (taken,), _ = take_in([upload("a.jpg", path.read_bytes())])
     for size in (*SIZES, LARGE):
