@@ -10,6 +10,7 @@ from typing import Any
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.sessions.models import Session
 from django.db import IntegrityError, transaction
+from django.db.models.deletion import ProtectedError
 from django.utils import timezone
 
 from archive.access.changes import changing
@@ -172,7 +173,7 @@ def destroy(who: Account, subject: Subject, record: Any, reason: str) -> Tombsto
     The files go last: a file without a row is swept up later, a row without a file would be a loss.
 
     Raises:
-        ValueError: the record has not been withdrawn first.
+        ValueError: the record has not been withdrawn first, or another record names it; with a sentence.
     """
     from archive.keeping.media_store import forget_files
 
@@ -188,7 +189,13 @@ def destroy(who: Account, subject: Subject, record: Any, reason: str) -> Tombsto
             who=who,
             reason=reason,
         )
-        _erase(record)
+        try:
+            _erase(record)
+        except ProtectedError as error:
+            holder: Any = next(iter(error.protected_objects))
+            raise ValueError(
+                f"It is still named by another record: {holder} ({holder._meta.verbose_name}). Change that first."
+            ) from None
     forget_files(files)
     return stone
 

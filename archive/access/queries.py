@@ -156,7 +156,7 @@ def _changes(before: Any, row: Any, model: Any, hidden: Iterable[str], names: _N
     return [
         FieldChange(str(each.verbose_name), names.in_words(before, each), names.in_words(row, each))
         for each in changed_fields(before, row, model)
-        if each.name not in hidden
+        if each.name not in hidden and not each.name.endswith("_folded")
     ]
 
 

@@ -337,3 +337,15 @@ def test_what_is_brought_back_is_one_of_its_own(make: Any, as_keeper: Any, keepe
     unite(keeper, keep, lose)
     as_keeper.post(reverse("access:bring_back", args=["people", lose.public_id]))
     assert as_keeper.get(lose.get_absolute_url()).status_code == 200
+
+
+def test_what_others_name_is_not_destroyed_but_said(make: Any, keeper: Any) -> None:
+    from archive.access.actions import destroy, withdraw
+    from archive.access.subjects import subject
+
+    place = make("place", "Skerrow")
+    make("person", "Ida", born_where=place)
+    withdraw(keeper, place, "not ours")
+    with pytest.raises(ValueError, match="still named by another record: Ida"):
+        destroy(keeper, subject("places"), place, "not ours")
+    assert Place.objects.filter(pk=place.pk).exists()

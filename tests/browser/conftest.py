@@ -42,7 +42,34 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     make_thing("Shell that may be live", kind_code="ammunition", access="all")
     make_thing("W" * 120 + " مرحبا 🎻", kind_code="quilt", note="Long words " * 40)
     _told(keeper)
+    _family(keeper)
     return live_server
+
+
+def _family(keeper: Any) -> None:
+    """Four generations with long names, a loop of dates that cannot be, a portrait; a place with an older name."""
+    from archive.people.actions import add_name, add_parent, add_partner, add_person
+    from archive.pictures.actions import mark_person
+    from archive.places.actions import add_name as add_place_name
+    from archive.places.actions import add_place
+    from archive.preferences.queries import preferences
+    from archive.things.models import Thing
+
+    kept = preferences()
+    shire = add_place(keeper, {"name": "Reach parish", "latitude": 55.1, "longitude": 6.8})
+    place = add_place(keeper, {"name": "Skerrow " + "W" * 60, "within": shire, "note": "On the river."})
+    add_place_name(keeper, place, {"name": "Scerhou مرحبا", "when": "before 1700"})
+    rows = ("Ida " + "W" * 80, "مريم بنت يوسف", "Olaf", "Karl 🎻", "Mia", "Anders")
+    ida, maria, olaf, karl, mia, anders = (
+        add_person(keeper, {"name": name, "born_text": "3/4/1951", "born_where": place, "died_text": "soon"}, kept)
+        for name in rows
+    )
+    for child, parent in ((ida, maria), (ida, olaf), (maria, anders), (karl, ida), (mia, ida)):
+        add_parent(keeper, child, parent)
+    add_partner(keeper, ida, add_person(keeper, {"name": "Ida Wray", "unidentified": True}, kept), {}, kept)
+    add_name(keeper, ida, {"name": "Idchen", "sort": "called", "when": "as a child"})
+    spot = {"left": 2000, "top": 2000, "width": 2000, "height": 3000, "sure": False}
+    mark_person(keeper, Thing.objects.order_by("pk")[0].pictures.all()[0], ida, spot)
 
 
 def _told(keeper: Any) -> None:

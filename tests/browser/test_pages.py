@@ -40,6 +40,7 @@ def addresses() -> dict[str, str]:
         "missing": "/nowhere/", "wrong number": reverse("things:list") + "?number=0002-7",
         "no kind": reverse("things:list") + "?kind=carpet",
         **_stories(letter),
+        **_people_and_places(),
     }  # fmt: skip
 
 
@@ -57,6 +58,31 @@ def _stories(letter: Any) -> dict[str, str]:
         "story pictures": reverse("stories:pictures", args=[story.public_id]),
         "story picture": reverse("stories:picture", args=[story.public_id, picture.public_id]),
         "story history": reverse("access:history", args=["stories", story.public_id]),
+    }  # fmt: skip
+
+
+def _people_and_places() -> dict[str, str]:
+    from archive.people.models import Partnership, Person
+    from archive.places.models import Place
+
+    ida, karl = Person.objects.get(name__startswith="Ida W" + "W" * 9), Person.objects.get(name__startswith="Karl")
+    nobody, place = Person.objects.get(unidentified=True), Place.objects.get(name__startswith="Skerrow")
+    unite = reverse("access:unite", args=["people", nobody.public_id])
+    return {
+        "people": reverse("people:list"), "people not known": reverse("people:list") + "?unidentified=1",
+        "no people": reverse("people:list") + "?name=zz", "person": ida.get_absolute_url(),
+        "family": reverse("people:family", args=[ida.public_id]), "add person": reverse("people:add"),
+        "change person": reverse("people:edit", args=[ida.public_id]),
+        "add parent": reverse("people:add_row", args=[ida.public_id, "parent"]),
+        "change name": reverse("people:row", args=["name", ida.names.get().public_id]),
+        "change partner": reverse("people:row", args=["partner", Partnership.objects.get().public_id]),
+        "all pictures of a person": reverse("people:linked", args=[ida.public_id, "pictures"]),
+        "person history": reverse("access:history", args=["people", ida.public_id]),
+        "same person": unite, "two people": f"{unite}?other={karl.public_id}", "partners": f"{unite}?other={ida.public_id}",
+        "places": reverse("places:list"), "place": place.get_absolute_url(), "add place": reverse("places:add"),
+        "change place": reverse("places:edit", args=[place.public_id]),
+        "change place name": reverse("places:name", args=[place.names.get().public_id]),
+        "same place": reverse("access:unite", args=["places", place.public_id]),
     }  # fmt: skip
 
 

@@ -16,7 +16,13 @@ from archive.kinds import FAMILIES, KIND_CODES, STATE_CODES, kinds, states
 ROOT = Path(__file__).resolve().parent.parent.parent
 WRITES = re.compile(r"(?<!super\(\))\.(save|create|bulk_create|update_or_create|get_or_create|bulk_update|delete)\(")
 # The keeping of the archive has no history and no change sets; undo and change sets are what actions are made of.
-MAY_WRITE = ("actions.py", "archive/keeping/", "archive/access/changes.py", "archive/access/undo.py", "archive/access/uniting.py")
+MAY_WRITE = (
+    "actions.py",
+    "archive/keeping/",
+    "archive/access/changes.py",
+    "archive/access/undo.py",
+    "archive/access/uniting.py",
+)
 # Files and folders have these methods too, and so have sessions.
 NOT_THE_DATABASE = (
     "archive/demo/__init__.py",
