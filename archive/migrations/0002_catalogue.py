@@ -263,7 +263,7 @@ class Migration(migrations.Migration):
                 ('told_latest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('about_text', models.CharField(blank=True, max_length=200, verbose_name='the time it tells of')),
                 ('about_edtf', models.CharField(blank=True, editable=False, max_length=200, verbose_name='the time it tells of (as read)')),
-                ('about_earliest', models.CharField(blank=True, db_index=True, editable=False, max_length=12)),
+                ('about_earliest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('about_latest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('seen_by_keeper', models.BooleanField(default=False, editable=False, verbose_name='the keeper has read it')),
             ],
@@ -1261,7 +1261,7 @@ class Migration(migrations.Migration):
                 ('told_latest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('about_text', models.CharField(blank=True, max_length=200, verbose_name='the time it tells of')),
                 ('about_edtf', models.CharField(blank=True, editable=False, max_length=200, verbose_name='the time it tells of (as read)')),
-                ('about_earliest', models.CharField(blank=True, db_index=True, editable=False, max_length=12)),
+                ('about_earliest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('about_latest', models.CharField(blank=True, editable=False, max_length=12)),
                 ('seen_by_keeper', models.BooleanField(default=False, editable=False, verbose_name='the keeper has read it')),
                 ('history_user_id', models.BigIntegerField(null=True)),
@@ -1898,6 +1898,16 @@ class Migration(migrations.Migration):
             model_name='thingplace',
             constraint=models.UniqueConstraint(fields=('thing', 'place', 'role'), name='a_place_once_in_a_role'),
         ),
+        migrations.AlterField(
+            model_name='historicalthing',
+            name='made_earliest',
+            field=models.CharField(blank=True, editable=False, max_length=12, verbose_name='made, earliest'),
+        ),
+        migrations.AlterField(
+            model_name='thing',
+            name='made_earliest',
+            field=models.CharField(blank=True, editable=False, max_length=12, verbose_name='made, earliest'),
+        ),
         migrations.RemoveIndex(
             model_name='thing',
             name='archive_thi_created_9176be_idx',
@@ -1916,11 +1926,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='thing',
-            index=models.Index(fields=['made_earliest', 'made_latest'], name='things_by_time'),
+            index=models.Index(fields=['made_earliest', 'made_latest', 'access', 'withdrawn_at', 'closed_until'], name='things_by_time'),
         ),
         migrations.AddIndex(
             model_name='story',
-            index=models.Index(fields=['about_earliest', 'about_latest'], name='stories_by_time'),
+            index=models.Index(fields=['about_earliest', 'about_latest', 'access', 'withdrawn_at'], name='stories_by_time'),
         ),
         # What stands in it is folded already; prefixes of two to four letters have their own index.
         migrations.RunSQL(

@@ -31,7 +31,7 @@ class Story(Record):
     told_latest = models.CharField(max_length=12, blank=True, editable=False)
     about_text = models.CharField("the time it tells of", max_length=200, blank=True)
     about_edtf = models.CharField("the time it tells of (as read)", max_length=200, blank=True, editable=False)
-    about_earliest = models.CharField(max_length=12, blank=True, editable=False, db_index=True)
+    about_earliest = models.CharField(max_length=12, blank=True, editable=False)
     about_latest = models.CharField(max_length=12, blank=True, editable=False)
     seen_by_keeper = models.BooleanField("the keeper has read it", default=False, editable=False)
 
@@ -43,7 +43,7 @@ class Story(Record):
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["-created_at", "-id", "access", "withdrawn_at"], name="stories_latest"),
             models.Index(fields=["created_at"], name="stories_to_read", condition=Q(seen_by_keeper=False)),
-            models.Index(fields=["about_earliest", "about_latest"], name="stories_by_time"),
+            models.Index(fields=["about_earliest", "about_latest", "access", "withdrawn_at"], name="stories_by_time"),
         ]
 
     def __str__(self) -> str:

@@ -107,7 +107,7 @@ class Thing(Record):
     made_text = models.CharField("made", max_length=200, blank=True)
     made_edtf = models.CharField("made (as read)", max_length=200, blank=True, editable=False)
     # ISO days as text: years before 1 and open ends have no date type; text sorts the same way.
-    made_earliest = models.CharField("made, earliest", max_length=12, blank=True, editable=False, db_index=True)
+    made_earliest = models.CharField("made, earliest", max_length=12, blank=True, editable=False)
     made_latest = models.CharField("made, latest", max_length=12, blank=True, editable=False)
     width_mm = models.FloatField("width (mm)", null=True, blank=True, validators=_SIZE)
     height_mm = models.FloatField("height (mm)", null=True, blank=True, validators=_SIZE)
@@ -194,7 +194,9 @@ class Thing(Record):
             ),
             models.Index(fields=["kind_code", "-created_at", "-id"], name="things_of_a_kind"),
             models.Index(fields=["standing", "-created_at", "-id"], name="things_of_a_standing"),
-            models.Index(fields=["made_earliest", "made_latest"], name="things_by_time"),
+            models.Index(
+                fields=["made_earliest", "made_latest", "access", "withdrawn_at", "closed_until"], name="things_by_time"
+            ),
             models.Index(fields=["open_question"], name="things_with_a_question", condition=~Q(open_question="")),
         ]
 
