@@ -96,7 +96,7 @@ def _decode(image: Image.Image, side: int) -> list[str]:
 def split_numbers(text: str) -> list[str]:
     """Return what was typed or pasted as single numbers: one a line or separated; the piece after ``/`` is dropped.
 
-    Each is as it was typed, a spelling of a number or not; what stands twice is kept once.
+    Numbers are spelt as we write them, anything else is as it was typed; what stands twice is kept once.
     """
     found: list[str] = []
     for chunk in _BETWEEN.split(text):

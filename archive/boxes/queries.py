@@ -99,12 +99,12 @@ def below(box: Box | int) -> set[int]:
 def things_below(box: Box, reader: Account | None) -> Any:
     """Return the things in a box and in all that stands in it that this reader may see, in boxes they may see."""
     boxes = Box.objects.visible_to(reader).filter(pk__in=below_sql(box)).order_by().values("pk")
-    return Thing.objects.visible_to(reader).present().filter(box__in=boxes)
+    return Thing.objects.visible_to(reader).filter(box__in=boxes)
 
 
 def things_in(box: Box, reader: Account | None) -> Any:
     """Return the things that lie in a box itself and that this reader may see, in the order of their numbers."""
-    things = Thing.objects.visible_to(reader).present().filter(box=box)
+    things = Thing.objects.visible_to(reader).filter(box=box)
     return things.prefetch_related("pictures").order_by("serial_id")
 
 

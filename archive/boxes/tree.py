@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from django.db.models import Count
+from django.db.models import Count, Exists, OuterRef, Q
 
 from archive.access.models import Account
-from archive.boxes.models import Box, Level
+from archive.boxes.models import Box, Level, RoughCount
 from archive.boxes.queries import below_sql
+from archive.sorting.models import FirstLook
 from archive.things.models import Thing
 
 # Beyond this many a page would be long to draw and longer to read; deeper levels are then on each node's own page.
@@ -17,6 +18,11 @@ SHOWN_AT_MOST = 300
 LARGE = (Level.HOME, Level.ROOM, Level.FURNITURE)
 _LISTED_AT_MOST = 500
 _INDENT = "\u2003"
+# What a page of the tree shows; reading days and notes of thousands of rows would take longer than all else.
+_COLUMNS = (
+    "public_id", "serial_id", "level", "title", "inside_id", "position", "withdrawn_at",
+    "inner_width_mm", "inner_height_mm", "inner_depth_mm",
+)  # fmt: skip
 
 
 @dataclass
@@ -45,24 +51,26 @@ class Node:
 def tree(reader: Account | None, inside: Box | None = None) -> list[Node]:
     """Return the top nodes of the tree that this reader may see; of the part in one box, that box's node alone.
 
-    A box in one that the reader may not see stands under the next larger one that they may. Three queries, or four.
+    A box in one that the reader may not see stands under the next larger one that they may. Two queries, or three.
     """
-    boxes = Box.objects.visible_to(reader).defer("note")
-    things = Thing.objects.visible_to(reader).present()
+    told = Q(Exists(FirstLook.objects.filter(box=OuterRef("pk")))) | Q(
+        Exists(RoughCount.objects.filter(box=OuterRef("pk")))
+    )
+    boxes = Box.objects.visible_to(reader).only(*_COLUMNS).annotate(told=told)
+    things = Thing.objects.visible_to(reader)
     parents = Box.objects.order_by()
     if inside is not None:
         boxes, parents = boxes.filter(pk__in=below_sql(inside)), parents.filter(pk__in=below_sql(inside))
         things = things.filter(box_id__in=below_sql(inside))
-    nodes = {box.pk: Node(box) for box in boxes}
+    nodes = {box.pk: Node(box, described=box.told) for box in boxes}
     stands_in: dict[int, int | None] = {pk: node.box.inside_id for pk, node in nodes.items()}
-    if any(parent is not None and parent not in nodes for parent in stands_in.values()):
+    top = inside.pk if inside is not None else None
+    if any(parent is not None and parent not in nodes and pk != top for pk, parent in stands_in.items()):
         stands_in = dict(parents.values_list("pk", "inside_id"))
     counted = things.filter(box__isnull=False).order_by().values_list("box_id").annotate(n=Count("pk"))
     for box_id, count in counted:
         if box_id in nodes:
             nodes[box_id].own_things = count
-    for pk in _described(nodes):
-        nodes[pk].described = True
     tops = []
     for pk, node in nodes.items():
         above = stands_in.get(pk)
@@ -70,19 +78,13 @@ def tree(reader: Account | None, inside: Box | None = None) -> list[Node]:
             if above is None or above in nodes:
                 break
             above = stands_in.get(above)
-        if above is not None and above in nodes and (inside is None or pk != inside.pk):
+        if above is not None and above in nodes and pk != top:
             nodes[above].children.append(node)
         else:
             tops.append(node)
     for node in tops:
         _sum_up(node)
     return tops
-
-
-def _described(nodes: dict[int, Node]) -> Iterable[int]:
-    """Return the boxes of which a first look or rough counts say what is in them."""
-    rows = Box.objects.filter(first_look__isnull=False) | Box.objects.filter(rough_counts__isnull=False)
-    return [pk for pk in rows.order_by().values_list("pk", flat=True).distinct() if pk in nodes]
 
 
 def _sum_up(top: Node) -> None:
@@ -126,7 +128,7 @@ def _left_out(top: Node) -> int:
 
 def choices(reader: Account | None) -> list[tuple[str, str]]:
     """Return numbers and indented names to pick from, in the order of the tree; of very many, the large ones only."""
-    boxes = Box.objects.visible_to(reader).present().only("pk", "serial_id", "title", "level", "inside_id", "position")
+    boxes = Box.objects.visible_to(reader).present().only(*_COLUMNS)
     nodes = {box.pk: Node(box) for box in boxes}
     if len(nodes) > _LISTED_AT_MOST:
         nodes = {pk: node for pk, node in nodes.items() if node.box.level in LARGE}

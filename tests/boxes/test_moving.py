@@ -212,7 +212,7 @@ def test_numbers_as_people_type_them() -> None:
     assert split_numbers(f"{a}\n{b}") == [a, b]
     assert split_numbers(f"{a}, {b};{a}\t{b}") == [a, b]
     assert split_numbers(f"{a} {b}") == [a, b]
-    assert split_numbers("0214 6") == ["0214 6"] and split_numbers("0214‑6") == ["0214-6"]
+    assert split_numbers("0214 6") == ["0214-6"] and split_numbers("0214‑6") == ["0214-6"]
     assert split_numbers(f"{a}/12 {b} / 3") == [a, b]
     assert split_numbers(f"http://192.168.1.7:8350/t/{a}/") == [a]
     assert split_numbers("  \n ,, ") == []

@@ -223,10 +223,10 @@ def test_three_thousand_boxes_are_quick(as_keeper: Any, keeper: Any, make_box: A
     }  # fmt: skip
     for name, address in addresses.items():
         as_keeper.get(address)
-        began = time.perf_counter()
+        began = time.process_time()
         page = as_keeper.get(address).content.decode()
-        took = time.perf_counter() - began
-        assert took < 0.6, (name, took)
+        took = time.process_time() - began
+        assert took < 0.5, (name, took)  # of the processor, so that a busy machine does not matter
         assert len(page) < 300_000, name
         if name == "tree":
             assert "Cupboard 14" in page and ">Box 7<" not in page and "2,960" not in page
@@ -253,3 +253,20 @@ def test_empty_places_are_listed_by_room(as_keeper: Any, keeper: Any, make_box: 
     assert "Cellar" in page and "800 mm" in page
     move(keeper, [], [three], None)
     assert "Not in a room" in as_keeper.get(reverse("boxes:empty")).content.decode()
+
+
+def test_the_demo_household_has_its_storage_once(keeper: Any, make_thing: Any) -> None:
+    from archive.demo import read_household
+    from archive.demo.boxes import add_storage
+
+    household = read_household()
+    for row in household["thing"]:
+        make_thing(row["title"])
+    for _ in range(2):
+        add_storage(keeper, household["box"])
+    levels = list(Box.objects.values_list("level", flat=True))
+    assert levels.count("room") == 5 and levels.count("box") >= 15
+    tops = {node.box.title: node for node in tree(keeper)}
+    assert set(tops) == {"The ferry house", "“Haken’s things”"} and tops["“Haken’s things”"].is_empty
+    wanted = [title for row in household["box"] for title in row.get("holds", [])]
+    assert tops["The ferry house"].all_things == len(wanted) == len(set(wanted))
