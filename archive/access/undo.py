@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
-from django.db import models
+from django.db import IntegrityError, models
 from django.db.models import OuterRef, Subquery
 from django.db.models.deletion import ProtectedError, RestrictedError
 from django.utils import timezone
 
+from archive.access.bulk import change_many, create_many, delete_many, saves_plainly
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet, recorded_models
 from archive.access.records import CannotBe
@@ -104,15 +106,16 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
             _plan_row(row, plan)
         if plan.clashes:
             raise CannotUndo(plan.clashes)
-        for row in (each for each in plan.rows.values() if each.revived):
-            _save(row.record, force_insert=True)
-        for row in (each for each in plan.rows.values() if each.values):
+        for model, some in _by_model(row.record for row in plan.rows.values() if row.revived):
+            _create(model, some)
+        for row in plan.rows.values():
             for name, value in row.values.items():
                 setattr(row.record, name, value)
-            _stamp(row.record)
-            _save(row.record)
-        for model, records in groupby(plan.deletes, key=type):
-            _delete(model, list(records))
+        changed = [row for row in plan.rows.values() if row.values]
+        for model, some in _by_model(row.record for row in changed):
+            _change(model, some, sorted({name for row in changed if type(row.record) is model for name in row.values}))
+        for model, some in _by_model(plan.deletes):
+            _delete(model, some)
     return inverse
 
 
@@ -143,6 +146,29 @@ def _before(model: Any, history_ids: list[Any]) -> dict[tuple[str, Any], Any]:
     return {(model._meta.label, now): rows[before] for now, before in ids.items() if before in rows}
 
 
+def _by_model(records: Iterable[Any]) -> Iterator[tuple[Any, list[Any]]]:
+    """Return records in their order, those of one table that follow each other together."""
+    for model, some in groupby(records, key=type):
+        yield model, list(some)
+
+
+def _create(model: Any, records: list[Any]) -> None:
+    if saves_plainly(model):
+        create_many(records)
+        return
+    for record in records:
+        _save(record, force_insert=True)
+
+
+def _change(model: Any, records: list[Any], names: list[str]) -> None:
+    if saves_plainly(model):
+        change_many(records, names)
+        return
+    for record in records:
+        _stamp(record)
+        _save(record)
+
+
 def _delete(model: Any, records: list[Any]) -> None:
     """Delete records of one table, many at once where none of them can hang on another; else one after the other."""
     hangs = any(f.related_model is model for f in model._meta.concrete_fields if f.is_relation)
@@ -150,7 +176,7 @@ def _delete(model: Any, records: list[Any]) -> None:
     for start in range(0, len(records), step):
         some = records[start : start + step]
         try:
-            model._default_manager.filter(pk__in=[record.pk for record in some]).delete()
+            delete_many(some)
         except (ProtectedError, RestrictedError) as error:
             if len(some) > 1:  # which of them it is
                 for record in some:
@@ -164,6 +190,10 @@ def _save(record: Any, **options: Any) -> None:
         record.save(**options)
     except CannotBe as error:
         raise CannotUndo([Clash(str(record), "record", None, str(error))]) from None
+    except IntegrityError:
+        # Once a write has failed nothing can be read in its transaction, so it is named by its table.
+        name = str(type(record)._meta.verbose_name)
+        raise CannotUndo([Clash(name, "record", None, "another that says the same is there now")]) from None
 
 
 def _stamp(record: Any) -> None:

@@ -10,9 +10,7 @@ from django.utils import timezone
 from archive.access.changes import before_commit
 from archive.access.models import Account
 from archive.extend import Extension, Flag, Job, Panel
-from archive.sorting.group_queries import groups_of
 from archive.sorting.lot_queries import due_again
-from archive.sorting.models import Lot
 from archive.sorting.queries import all_looks
 from archive.sorting.rules import GONE, keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
@@ -82,14 +80,9 @@ def _may_see(user: Account | None, withdrawn: bool, access: str) -> bool:
 
 
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
-    """Return the lot and the groups of a thing that the reader may see, and for the keeper its standing."""
-    lot = Lot.objects.visible_to(user).present().filter(pk=thing.lot_id).first() if thing.lot_id else None
-    groups = groups_of(thing, user)
-    keeper = user is not None and user.is_keeper
-    if lot is None and not groups and not keeper:
-        return []
-    context = {"lot": lot, "groups": groups, "thing": thing, "keeper": keeper}
-    return [Panel("With what it belongs", "sorting/panel.html", context, order=25)]
+    """Return for the keeper what is still open about a thing, and the way to say what becomes of it."""
+    if user is not None and user.is_keeper:
+        yield Panel("What becomes of it", "sorting/panel.html", {"thing": thing}, order=60)
 
 
 SORTING = Extension(subject="sorting", panels=panels, flags=flags, jobs=jobs)

@@ -123,11 +123,6 @@ def member_row(group: Group, public_id: str) -> GroupThing:
     return row
 
 
-def groups_of(thing: Thing, reader: Account | None) -> list[Group]:
-    """Return the groups of a thing that the reader may see."""
-    return list(Group.objects.visible_to(reader).present().filter(thing_rows__thing=thing).order_by("title", "pk"))
-
-
 def in_words(found: Sequence[Proposal], reader: Account | None, at_most: int | None) -> list[ProposalRow]:
     """Return proposals with their reasons in words and their things (at most so many of each)."""
     words = told([key for each in found for key in each.keys], reader)

@@ -57,11 +57,15 @@ def question(request: HttpRequest, thing_id: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def standing(request: HttpRequest) -> HttpResponse:
-    """Say what becomes of one thing or several, always with a reason. ``?thing=`` names them, or their numbers do."""
+def standing(request: HttpRequest, thing_id: str = "") -> HttpResponse:
+    """Say what becomes of one thing or several, always with a reason.
+
+    The address names one thing, ``?thing=`` names some, or their typed numbers do.
+    """
     who = keeper_of(request)
     sent = request.POST if request.method == "POST" else request.GET
-    things = shelf_queries.chosen(sent.getlist("thing"), who)
+    named = [find_thing(thing_id, who).public_id] if thing_id else []
+    things = shelf_queries.chosen([*named, *sent.getlist("thing")], who)
     adding = AddThingsForm(sent if "numbers" in sent else None)
     if "numbers" in sent and adding.is_valid():
         read = lot_queries.read_numbers(adding.cleaned_data["numbers"], who, boxes=False)

@@ -33,4 +33,5 @@ urlpatterns = [
     path("waiting/", shelf_views.waiting, name="waiting"),
     path("waiting/<str:thing_id>/", shelf_views.question, name="question"),
     path("standing/", shelf_views.standing, name="standing"),
+    path("standing/<str:thing_id>/", shelf_views.standing, name="standing"),
 ]
