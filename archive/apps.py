@@ -16,11 +16,15 @@ class ArchiveConfig(AppConfig):
         from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
         from archive.boxes.extension import BOXES
+        from archive.pictures.extension import PICTURES
         from archive.search.extension import SEARCH
         from archive.sorting.extension import SORTING
         from archive.stories.extension import STORIES
+        from archive.things.extension import THINGS
 
+        extend.register(THINGS)
         extend.register(BOXES)
         extend.register(SEARCH)
         extend.register(STORIES)
+        extend.register(PICTURES)
         extend.register(SORTING)

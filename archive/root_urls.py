@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", things.home, name="home"),
     path("favicon.ico", RedirectView.as_view(url="/static/look/favicon.svg"), name="favicon"),
     path("t/<str:number>/", things.tag, name="tag"),
+    path("t/<str:number>/<str:piece>/", things.tag_piece, name="tag_piece"),
     path("", include("archive.access.urls")),
     path("keeping/", include("archive.keeping.urls")),
     path("preferences/", include("archive.preferences.urls")),

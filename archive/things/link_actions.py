@@ -79,9 +79,7 @@ def set_owners(who: Account | None, thing: Thing, changes: Sequence[RowChange], 
     with changing(who, "things.owners"):
         _save_rows(who, "things.owners", Share, thing, changes, newcomers)
         if fields:
-            set_fields(
-                who, thing, {name: newcomers.settle(value) for name, value in fields.items()}, "things.owners"
-            )
+            set_fields(who, thing, {name: newcomers.settle(value) for name, value in fields.items()}, "things.owners")
 
 
 def set_pieces(who: Account | None, thing: Thing, changes: Sequence[RowChange]) -> None:
@@ -107,9 +105,7 @@ def make_pieces(who: Account | None, thing: Thing, last: int) -> int:
         there = set(thing.pieces.values_list("order", flat=True))
         fresh = [Piece(thing=thing, order=order) for order in range(1, last + 1) if order not in there]
         if fresh:
-            bulk_create_with_history(
-                fresh, Piece, batch_size=200, custom_historical_attrs={"change_set": change_set}
-            )
+            bulk_create_with_history(fresh, Piece, batch_size=200, custom_historical_attrs={"change_set": change_set})
     return len(fresh)
 
 
@@ -169,5 +165,3 @@ def _remove(who: Account | None, row: Any) -> None:
         for picture in list(row.pictures.all()):
             edit_picture(who, picture, {"piece": None})  # type: ignore[arg-type]
     row.delete()
-
-

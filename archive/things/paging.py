@@ -43,19 +43,19 @@ class ListPage:
         return f"more than {COUNTED:,}" if self.count is None else f"{self.count:,}"
 
 
-def page_of(records: QuerySet[Any], asked: str, per_page: int, *, count_all: bool) -> ListPage:
+def page_of(records: QuerySet[Any], asked: str, per_page: int, total: int | None = None) -> ListPage:
     """Return the ids on one page of an ordered queryset; a page that is not there becomes the nearest that is.
 
-    ``count_all`` counts every row; else counting ends at a thousand.
+    Where no ``total`` is given, rows are counted up to a thousand.
     """
     number = max(1, int(asked)) if asked.isdecimal() and len(asked) < 7 else 1
     pks = records.values_list("pk", flat=True)
-    counted = records.order_by().count() if count_all else pks.order_by()[: COUNTED + 1].count()
-    count = counted if count_all or counted <= COUNTED else None
+    counted = pks.order_by()[: COUNTED + 1].count() if total is None else total
+    count = counted if total is not None or counted <= COUNTED else None
     pages = None if count is None else max(1, -(-count // per_page))
     if pages is not None:
         number = min(number, pages)
     found = list(pks[(number - 1) * per_page : number * per_page + 1])
     if not found and number > 1:
-        return page_of(records, "1", per_page, count_all=count_all)
+        return page_of(records, "1", per_page, total)
     return ListPage(found[:per_page], number, len(found) > per_page, count, pages)

@@ -11,8 +11,10 @@ from django.http import Http404
 
 from archive import extend
 from archive.access.models import Account
+from archive.access.uniting import kept_one
 from archive.numbers import read_piece, read_typed
 from archive.pictures.models import Picture
+from archive.search.queries import kept
 from archive.things.models import Standing, Thing
 from archive.things.paging import ListPage, page_of
 
@@ -44,11 +46,16 @@ def find_thing(public_id: str, reader: Account | None) -> Thing:
 
 
 def by_number(typed: str, reader: Account | None) -> Thing | None:
-    """Return the thing with a typed number, if it is valid and this reader may see it."""
+    """Return the thing with a typed number, if it is valid and this reader may see it.
+
+    The number of a thing that was united with another means that other one.
+    """
     read = read_typed(typed)
     if read.serial is None:
         return None
-    return Thing.objects.visible_to(reader).filter(serial_id=read.serial).first()
+    public_id = Thing.objects.filter(serial_id=read.serial).values_list("public_id", flat=True).first() or ""
+    united: Thing | None = kept_one(Thing, public_id, reader)
+    return united or Thing.objects.visible_to(reader).filter(serial_id=read.serial).first()
 
 
 def by_piece_number(typed: str, reader: Account | None) -> tuple[Thing, int] | None:
@@ -63,7 +70,8 @@ def by_piece_number(typed: str, reader: Account | None) -> tuple[Thing, int] | N
 def list_page(reader: Account | None, number: str, chosen: ThingFilter) -> tuple[ListPage, list[ThingRow]]:
     """Return one page of the list of things, the newest first, in a constant number of queries."""
     things = chosen.apply(Thing.objects.visible_to(reader).order_by("-created_at", "-pk"))
-    page = page_of(things, number, PER_PAGE, count_all=chosen.is_empty)
+    total = kept("things", reader, things.order_by().count) if chosen.is_empty else None
+    page = page_of(things, number, PER_PAGE, total)
     return page, rows_of(page.ids, reader)
 
 

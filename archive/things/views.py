@@ -5,23 +5,28 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from archive import extend
 from archive.access.merging import merge, state_at
 from archive.access.models import Account
 from archive.access.permissions import reader, role_of
+from archive.access.uniting import kept_one
 from archive.access.views import keeper_of
+from archive.boxes.queries import by_number as find_box_by_number
 from archive.kinds import FAMILIES, kinds, states
 from archive.pictures.actions import Refused, TakenIn, held, take_in
 from archive.preferences.queries import preferences
 from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
+from archive.sorting.texts import levels
 from archive.things import actions, queries
 from archive.things.dates_in_words import echo
 from archive.things.forms import LENGTHS, ThingForm
 from archive.things.models import Thing
+from archive.things.page_queries import Whole, whole_thing
 
 
 @require_safe
@@ -36,7 +41,10 @@ def number_trouble(typed: str) -> str:
     """Return the sentence for a typed number that leads nowhere, with near numbers to try."""
     from archive.numbers import read_typed
 
-    read = read_typed(typed)
+    head, slash, _ = typed.partition("/")
+    read = read_typed(head)
+    if slash and read.serial is not None:
+        return f"No piece with the number {typed} is open to you. Pieces look like {read.number}/12."
     if read.serial is not None:
         return f"No thing with the number {typed} is open to you."
     if read.near:
@@ -47,17 +55,58 @@ def number_trouble(typed: str) -> str:
 @require_safe
 def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who = reader(request.user)
-    thing = queries.find_thing(public_id, who)
-    kept = preferences()
+    asked, start = (_figure(request.GET.get(name, "")) for name in ("piece", "from"))
+    try:
+        whole = whole_thing(public_id, who, asked, start or 0)
+    except Http404:
+        united = kept_one(Thing, public_id, who)
+        if united is None:
+            raise
+        return redirect(united)
+    if whole.thing.united_with and (united := kept_one(Thing, public_id, who)) is not None:
+        return redirect(united)
+    thing, kept = whole.thing, preferences()
     context = {
         "thing": thing,
-        "pictures": list(thing.pictures.all()),
+        "whole": whole,
+        "asked": asked,
+        "asked_is_there": any(line.asked_for for line in whole.pieces),
         "panels": extend.panels(thing, who),
         "made": echo(thing.made_text, kept) if thing.made_text else None,
+        "came": echo(thing.came_text, kept) if thing.came_text else None,
         "sizes": sizes_in_words(thing, kept.units),
         "may_write": role_of(request.user) == "keeper",
+        "unrecorded": _unrecorded(whole),
+        "level": next((each for each in levels() if each.value == thing.significance), None),
     }
     return render(request, "things/page.html", context)
+
+
+def _unrecorded(whole: Whole) -> list[tuple[str, str]]:
+    """Return what the keeper could still record: words and address, in the order of the page."""
+    thing = whole.thing
+    rights = thing.rights_maker or thing.rights_holder or thing.rights_note or thing.closed_until
+    coming = whole.told_how_it_came or whole.owners
+    sections = (
+        ("people", "Who is in it, who made, wrote or received it", whole.people or whole.places),
+        ("places", "Where it was made, what place it shows", whole.people or whole.places),
+        ("pieces", "Its pieces: leaves, sheets, frames", whole.piece_count),
+        ("inscriptions", "What is written on it", whole.inscriptions),
+        ("coming", "How it came to us, and from whom", coming),
+        ("owners", "Whose it is, or from whom it is on loan", coming),
+        ("significance", "How much it matters, and why", thing.significance or thing.significance_why),
+        (
+            "rights",
+            "Rights, and keeping it closed",
+            rights or thing.show_link or thing.show_print or not thing.show_home,
+        ),
+        ("loans", "Lend it", whole.loan or whole.past_loans),
+    )
+    return [(words, reverse(f"things:{name}", args=[thing.public_id])) for name, words, there in sections if not there]
+
+
+def _figure(typed: str) -> int | None:
+    return int(typed) if typed.isdecimal() and len(typed) < 7 else None
 
 
 def sizes_in_words(thing: Thing, units: str) -> str:
@@ -142,23 +191,29 @@ def _state_groups(form: ThingForm) -> list[dict[str, Any]]:
 
 @require_GET
 def date_echo(request: HttpRequest) -> HttpResponse:
-    """Say back how a typed date is understood, while it is being typed."""
-    made = echo(request.GET.get("made_text", ""), preferences())
+    """Say back how a typed date is understood, while it is being typed; the first value counts, whatever its name."""
+    made = echo(str(next(iter(request.GET.values()), "")), preferences())
     return render(request, "things/_date_echo.html", {"made": made})
 
 
 @require_safe
 def tag(request: HttpRequest, number: str) -> HttpResponse:
     """The address on a label. It leads to the thing, or to one and the same page for every other number."""
-    found = queries.by_number(number, reader(request.user))
-    if found is not None:
-        return redirect(found)
+    goal = goal_of(number, reader(request.user))
+    if goal is not None:
+        return redirect(goal)
     return render(request, "things/no_such_number.html", {"typed": number}, status=404)
 
 
+@require_safe
+def tag_piece(request: HttpRequest, number: str, piece: str) -> HttpResponse:
+    """The number of a piece as an address, as somebody may type it after the address on a label."""
+    return tag(request, f"{number}/{piece}")
+
+
 def goal_of(typed: str, who: Account | None) -> str | None:
-    """Return the address that a typed number leads to: a thing, or a thing at one of its pieces."""
-    found = queries.by_number(typed, who)
+    """Return the address that a typed number leads to: a thing, a box, or a thing at one of its pieces."""
+    found = queries.by_number(typed, who) or find_box_by_number(typed, who)
     if found is not None:
         return found.get_absolute_url()
     at = queries.by_piece_number(typed, who)

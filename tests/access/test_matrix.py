@@ -48,9 +48,18 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "size": 320, "secret": "no-such-secret", "name": "kistbook-20260101T000000.sqlite3", "ticket": "x",
         "_picture": thing.pictures.first().public_id, "_change": ChangeSet.objects.first().public_id,
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
-        **_story(relative), **_box(keeper, thing),
-        **_sorting(keeper),
+        **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing), **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
+        **_sorting(keeper), "_done": _many(keeper, thing),
     }  # fmt: skip
+
+
+def _many(keeper: Any, thing: Any) -> str:
+    """An act that changed many things."""
+    from archive.entry.batch import AddState
+    from archive.entry.batch_actions import change_things
+    from archive.preferences.queries import preferences
+
+    return str(change_things(keeper, [thing], [AddState("torn", "Torn")], preferences()).public_id)
 
 
 def _sorting(keeper: Any) -> dict[str, str]:
@@ -61,6 +70,33 @@ def _sorting(keeper: Any) -> dict[str, str]:
     lot = lot_actions.add_lot(keeper, {"title": "A lot", "access": "all"})
     group = group_actions.add_group(keeper, {"title": "A group", "access": "all"})
     return {"look_id": look.public_id, "lot_id": lot.public_id, "group_id": group.public_id}
+
+
+def _person_and_place(keeper: Any) -> dict[str, str]:
+    """Somebody long dead and a place, open to all, each with another name."""
+    from archive.people import actions as people
+    from archive.places import actions as places
+    from archive.preferences.queries import preferences
+
+    person = people.add_person(keeper, {"name": "Old Ida", "died_text": "1901", "access": "all"}, preferences())
+    place = places.add_place(keeper, {"name": "Skerrow", "access": "all"})
+    return {
+        "_person": person.public_id, "_place": place.public_id, "what": "name", "section": "things",
+        "_name": people.add_name(keeper, person, {"name": "Ida"}).public_id,
+        "_place_name": places.add_name(keeper, place, {"name": "Old Skerrow"}).public_id,
+    }  # fmt: skip
+
+
+def _loan(keeper: Any, thing: Any) -> str:
+    """A loan of the thing, and a piece of it."""
+    from datetime import date
+
+    from archive.things.link_actions import make_pieces
+    from archive.things.loan_actions import lend
+
+    make_pieces(keeper, thing, 1)
+    loan = lend(keeper, thing, {"to_text": "The school", "since": date(2026, 1, 2), "until": date(2026, 2, 3)})
+    return str(loan.public_id)
 
 
 def _story(relative: Any) -> dict[str, str]:
@@ -82,9 +118,20 @@ def _box(keeper: Any, thing: Any) -> dict[str, str]:
     return {"_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id}
 
 
+def _mark(keeper: Any, picture: Any) -> str:
+    """Somebody marked on a picture."""
+    from archive.people.queries import NewName
+    from archive.pictures.actions import mark_person
+
+    return str(mark_person(keeper, picture, NewName("Somebody"), {"sure": True}).public_id)
+
+
 def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
     special = {
-        "pictures:": "_picture", "keeping:errand": "_errand", "keeping:stop": "_errand", "access:undo": "_change",
+        "entry:done": "_done",
+        "pictures:": "_picture", "pictures:add": "public_id", "pictures:change_mark": "_mark",
+        "pictures:remove_mark": "_mark", "keeping:errand": "_errand", "keeping:stop": "_errand", "access:undo": "_change",
+        "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box", "boxes:moved": "_moved",
     }  # fmt: skip
     values = {}
