@@ -14,7 +14,8 @@ from archive.people.models import Person
 WIDTH, COLUMN, TALL, GAP = 340, 154, 62, 14
 TRUNK = WIDTH // 2
 _LEFT, _RIGHT = 1, WIDTH - 1 - COLUMN
-_LINE = 18  # signs of a name that fit into a box's line at size 15
+_LINE = 16  # signs of a name that fit into a box's line at size 14
+_YEARS = 21  # and of the years, at size 13
 
 
 @dataclass(frozen=True)
@@ -28,14 +29,10 @@ class Box:
     self: bool = False
 
     @property
-    def middle(self) -> int:
-        return self.x + COLUMN // 2
-
-    @property
     def text_rows(self) -> list[tuple[int, str, str]]:
-        """Return the rows of text with their base line and their class."""
+        """Return the rows of text with their base line within the box and their class."""
         rows = [(line, "tree-name") for line in self.lines] + ([(self.years, "tree-years")] if self.years else [])
-        top = self.y + TALL // 2 - 9 * len(rows) + 14
+        top = TALL // 2 - 9 * len(rows) + 14
         return [(top + 18 * n, css, words) for n, (words, css) in enumerate(rows)]
 
 
@@ -49,6 +46,7 @@ class Tree:
     width: int = WIDTH
     column: int = COLUMN
     tall: int = TALL
+    middle: int = COLUMN // 2
 
 
 def draw(family: Family) -> Tree:
@@ -135,7 +133,21 @@ def _children(tree: Tree, family: Family, y: int) -> int:
 
 
 def _box(person: Person, x: int, y: int, *, self: bool = False) -> Box:
-    return Box(x, y, _lines(person.name), _short(person.years, _LINE + 3), self)
+    return Box(x, y, _lines(person.name), _short(_years(person), _YEARS), self)
+
+
+def _years(person: Person) -> str:
+    """Return the life years, each as a plain year where it is known to the year, else as it was typed."""
+    born = _year(person.born_text, person.born_earliest, person.born_latest)
+    died = _year(person.died_text, person.died_earliest, person.died_latest)
+    if born and died:
+        return f"{born}–{died}" if len(born) == len(died) == 4 else f"{born} – {died}"
+    return f"born {born}" if born else f"died {died}" if died else ""
+
+
+def _year(typed: str, earliest: str, latest: str) -> str:
+    known = earliest and earliest[0] != "-" and earliest[:4] == latest[:4]
+    return earliest[:4] if known else typed.strip()
 
 
 def _lines(name: str) -> tuple[str, ...]:

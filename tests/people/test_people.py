@@ -223,7 +223,7 @@ def test_every_box_of_the_tree_is_apart_and_everybody_is_drawn(make_person: Any,
     for x, y in corners:
         assert not any(a == x and 0 < b - y < tree.tall for a, b in corners)
         assert x >= 0 and x + tree.column <= tree.width and y + tree.tall <= tree.height
-    assert all(len(line) <= 18 for box in tree.boxes for line in box.lines)
+    assert all(len(line) <= 16 for box in tree.boxes for line in box.lines)
 
 
 # -- who may see whom --------------------------------------------------------------------------------------------------
