@@ -37,6 +37,7 @@ def read_household() -> dict[str, Any]:
 def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     """Record a household: its accounts, settings and things. What an interrupted build left is gone on from."""
     from archive.demo.boxes import add_storage
+    from archive.demo.people import add_people_and_places, tie_to_things
     from archive.demo.stories import add_stories
     from archive.preferences.actions import begin_with
     from archive.things.actions import add_thing
@@ -54,6 +55,8 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
         if position % 6 == 0 or position == len(rows):
             say(f"  {position} of {len(rows)} things")
     add_storage(keeper, household["box"])
+    add_people_and_places(household, keeper, kept, say)
+    tie_to_things(household["tie"], keeper)
     # Last, so that everything a story tells of is there.
     add_stories(household["story"], [keeper, *relatives], kept, _picture)
 
