@@ -99,6 +99,16 @@ def undo(change_set: ChangeSet, who: Account) -> ChangeSet:
     Raises:
         CannotUndo: something later touched the same fields, hangs on what would vanish, or does not allow it any more.
     """
+    try:
+        return _undo(change_set, who)
+    except IntegrityError:
+        # A row that may stand once only: it was made anew since, by another act.
+        told = sorted({str(row.instance_type._meta.verbose_name) for row in rows_of(change_set)})
+        clash = Clash(", ".join(told), "record", None, "another that says the same is there now")
+        raise CannotUndo([clash]) from None
+
+
+def _undo(change_set: ChangeSet, who: Account) -> ChangeSet:
     with changing(who, "access.undo", undoes=change_set) as inverse:
         rows = rows_of(change_set)
         plan = _loaded(rows)
@@ -190,10 +200,6 @@ def _save(record: Any, **options: Any) -> None:
         record.save(**options)
     except CannotBe as error:
         raise CannotUndo([Clash(str(record), "record", None, str(error))]) from None
-    except IntegrityError:
-        # Once a write has failed nothing can be read in its transaction, so it is named by its table.
-        name = str(type(record)._meta.verbose_name)
-        raise CannotUndo([Clash(name, "record", None, "another that says the same is there now")]) from None
 
 
 def _stamp(record: Any) -> None:
