@@ -12,7 +12,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from archive.access.models import Account, ChangeSet, Invitation, Tombstone
-from archive.access.records import owners_of
+from archive.access.records import ReadAccess, owners_of
 from archive.access.subjects import Subject, subjects
 from archive.access.undo import changed_fields
 
@@ -81,11 +81,13 @@ def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
     """Return what happened to a record and to what belongs to it, the newest first, an entry for each act.
 
     Columns and rows that a table keeps for the keeper (``KEEPERS_COLUMNS``, ``KEEPERS_ROWS``) are told to nobody else,
-    and records that this reader may not see are not named.
+    and records that this reader may not see are not named. What was written while the record was the keeper's alone
+    stays theirs, also in what it was changed from.
     """
     entries: dict[Any, HistoryEntry] = {}
     keeper = reader is not None and reader.is_keeper
     names = _Names(reader)
+    shut: list[tuple[datetime, bool]] = []  # since when the record was the keeper's alone, and since when not
     for model, rows in _rows_with_belongings(record, reader):
         if getattr(model, "KEEPERS_ROWS", False) and not keeper:
             continue
@@ -104,14 +106,33 @@ def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
                 ),
             )
             own = model is type(record)
+            if own:
+                shut.append((row.history_date, _is_shut(row)))
             entry.began |= own and row.history_type == "+"
             what = "it" if own else f"a {model._meta.verbose_name}"
-            changes = _changes(before.get(key), row, model, hidden, names) if row.history_type == "~" else []
+            told = row.history_type == "~" and (keeper or not _was_shut(shut, row.history_date, own))
+            changes = _changes(before.get(key), row, model, hidden, names) if told else []
             line = RecordChange(what, VERBS[row.history_type], changes)
             if changes or line not in entry.lines:
                 entry.lines.append(line)
             before[key] = row
     return sorted(entries.values(), key=lambda entry: entry.at, reverse=True)
+
+
+def _is_shut(row: Any) -> bool:
+    """Say whether a record, as a history row has it, was the keeper's alone."""
+    closed_until = getattr(row, "closed_until", None)
+    return (
+        getattr(row, "access", "") == ReadAccess.KEEPER
+        or getattr(row, "withdrawn_at", None) is not None
+        or (closed_until is not None and closed_until > timezone.localdate())
+    )
+
+
+def _was_shut(shut: list[tuple[datetime, bool]], at: datetime, own: bool) -> bool:
+    """Say whether the record was the keeper's alone at a time; for a change of its own, before or after it."""
+    until_then = [flag for since, flag in shut if since <= at]
+    return any(until_then[-2:] if own else until_then[-1:])
 
 
 def _rows_with_belongings(record: Any, reader: Account | None) -> list[tuple[Any, list[Any]]]:

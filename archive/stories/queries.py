@@ -151,6 +151,7 @@ def _told_by(typed: str, reader: Account | None) -> Q:
     cannot be asked after."""
     name = typed.rpartition(" (")[0] if typed.endswith(")") else typed
     people = Person.objects.visible_to(reader).filter(name_folded__contains=fold(name))
+    # SQLite knows capitals of plain letters only, so that a name like Åse is also tried as a name is written.
     return Q(teller__in=people) | Q(teller_text__icontains=name) | Q(teller_text__icontains=name.title())
 
 

@@ -103,7 +103,13 @@ def tell(request: HttpRequest) -> HttpResponse:
 
 def _access_beside(subjects: list[tuple[str, Any]]) -> str:
     """Return who may see a story at first: nobody but the keeper where it is about something of the keeper's alone."""
-    closed = any(record.access == ReadAccess.KEEPER or record.withdrawn_at for _, record in subjects)
+    today = timezone.localdate()
+    closed = any(
+        record.access == ReadAccess.KEEPER
+        or record.withdrawn_at
+        or (getattr(record, "closed_until", None) or today) > today
+        for _, record in subjects
+    )
     return ReadAccess.KEEPER if closed else ReadAccess.RELATIVES
 
 

@@ -170,3 +170,14 @@ def test_a_relative_changes_their_own_story_and_nobody_elses(
     assert [each.caption for each in mine.pictures.all()] == ["The bell"]
     other.refresh_from_db()
     assert other.pictures.count() == 1 and other.body == "The keeper’s."
+
+
+def test_a_story_about_something_shut_is_shut_at_first(as_keeper: Any, make_thing: Any) -> None:
+    for values, expected in (
+        ({"access": "all"}, "relatives"),
+        ({"access": "keeper"}, "keeper"),
+        ({"access": "all", "closed_until": "2999-01-01"}, "keeper"),
+    ):
+        thing = make_thing(**values)
+        page = as_keeper.get(f"{TELL}?thing={thing.public_id}").content.decode()
+        assert re.findall(r'value="(\w+)"[^>]* checked', page) == [expected]

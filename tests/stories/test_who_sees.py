@@ -83,6 +83,22 @@ def test_a_story_of_the_keepers_alone_is_nowhere_for_others(
         assert CANARY in as_keeper.get(record.get_absolute_url()).content.decode()
 
 
+def test_what_was_written_while_it_was_private_stays_so_when_it_is_opened(
+    make_story: Any, as_keeper: Any, as_relative: Any
+) -> None:
+    story = make_story(f"{CANARY} and more.", title="T", access="keeper", pictures=1)
+    picture = reverse("stories:picture", args=[story.public_id, story.pictures.get().public_id])
+    for caption in (CANARY, "harmless"):
+        as_keeper.post(picture, {"caption": caption})
+    edit = reverse("stories:edit", args=[story.public_id])
+    for body, access in (("Opened.", "relatives"), ("Told on.", "relatives")):
+        as_keeper.post(edit, {"title": "T", "body": body, "access": access})
+    address = reverse("access:history", args=["stories", story.public_id])
+    words = as_relative.get(address).content.decode()
+    assert CANARY not in words and "Told on." in words and "Opened." in words
+    assert CANARY in as_keeper.get(address).content.decode()
+
+
 def test_a_withdrawn_story_is_nowhere_for_others(
     told: dict[str, Any], as_relative: Any, as_visitor: Any, keeper: Any
 ) -> None:
