@@ -44,7 +44,7 @@ class PercentField(forms.Field):
 
     def __init__(self, **kwargs: Any) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
-        super().__init__(required=False, widget=widget, **kwargs)
+        super().__init__(required=False, initial="", widget=widget, **kwargs)
 
     def to_python(self, value: Any) -> float | None:
         text = str("" if value is None else value).strip().removesuffix("%").strip().replace(",", ".")

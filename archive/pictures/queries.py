@@ -8,7 +8,7 @@ from typing import Any
 from django.core.paginator import Page, Paginator
 from django.db.models import Q
 from django.http import Http404
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from archive.access.models import Account
 from archive.access.queries import find_record
@@ -78,6 +78,7 @@ class Shown:
     width: int = 0
     height: int = 0
     text_y: int = 0
+    words: str = ""  # as much of the name as has room beside its neighbours
 
     @property
     def placed(self) -> bool:
@@ -96,20 +97,29 @@ def marks_of(picture: Picture, reader: Account | None) -> list[Shown]:
             continue
         y = round(mark.top * picture.height / _WHOLE)
         height = round(mark.height * picture.height / _WHOLE)
-        below = y + height + size
+        below = y + height + size + size // 4
+        x = round(mark.left * picture.width / _WHOLE)
+        width = round(mark.width * picture.width / _WHOLE)
         shown.append(
             Shown(
                 number,
                 mark,
-                x=round(mark.left * picture.width / _WHOLE),
+                x=x,
                 y=y,
-                width=round(mark.width * picture.width / _WHOLE),
+                width=width,
                 height=height,
                 # A name stands under its rectangle, or within it where the picture ends there.
-                text_y=below if below < picture.height else y + height - size // 4,
+                text_y=below if below < picture.height else y + height - size // 2,
+                words=_shortened(mark.person.name, min(max(width, size * 4), picture.width - x), size),
             )
         )
     return shown
+
+
+def _shortened(name: str, room: int, size: int) -> str:
+    """Cut a name to the signs that fit into `room` pixels; a letter is about six tenths as wide as it is high."""
+    most = max(2, int(room / (size * 0.62)))
+    return name if len(name) <= most else f"{name[: most - 1].rstrip()}…"
 
 
 def letters(picture: Picture) -> int:
@@ -187,7 +197,4 @@ def unite_url(one: Picture, other: Picture) -> str | None:
     """Return where the records of two pictures are made one; None where that is no way to go."""
     if one.thing is None or other.thing is None or one.thing == other.thing:
         return None
-    try:
-        return reverse("access:unite", args=["things", one.thing.public_id])
-    except NoReverseMatch:
-        return None
+    return f"{reverse('access:unite', args=['things', one.thing.public_id])}?other={other.thing.public_id}"

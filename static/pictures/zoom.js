@@ -12,8 +12,8 @@
   pane.classList.add("live");
 
   function fit() {
-    // The whole picture is seen: as wide as the pane, or as high.
-    return Math.max(40, Math.min(pane.clientWidth, pane.clientHeight / ratio));
+    // The whole picture is seen: as wide as the pane with no scroll bar, or as high as three quarters of the screen.
+    return Math.max(40, Math.min(pane.offsetWidth - 2, window.innerHeight * 0.75 / ratio));
   }
   function draw(next, x, y) {
     const box = pane.getBoundingClientRect();

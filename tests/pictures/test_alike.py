@@ -127,6 +127,8 @@ def test_the_keeper_is_asked_and_each_way_on_leads_on(make_thing: Any, as_keeper
     page = answer.content.decode()
     assert answer.redirect_chain[-1][0] == reverse("pictures:alike", args=[copy.public_id])
     assert "Looks like" in page and "Wedding, album" in page and original.public_id in page
+    unite = f"{reverse('access:unite', args=['things', second.public_id])}?other={first.public_id}"
+    assert unite in page and "Wedding, album" in as_keeper.get(unite).content.decode()
     assert _add(third, draw("quilt", 3)).likenesses.count() == 0
     # It waits on both things' pages and in the list until it is settled.
     for thing in (first, second):
