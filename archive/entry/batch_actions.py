@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from django.db.models import Max
 
-from archive.access.bulk import change_many, create_many
+from archive.access.bulk import change_many, create_many, delete_many
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet
 from archive.entry.actions import Newcomers
@@ -18,6 +18,8 @@ from archive.sorting.actions import set_standing
 from archive.sorting.models import Group
 from archive.things.models import Thing
 
+_SPLIT_AT = 500
+
 
 def change_things(who: Account, things: Sequence[Thing], wishes: Sequence[Wish], kept: Preferences) -> ChangeSet:
     """Do to each thing what is wanted; things that are so already are left alone.
@@ -26,6 +28,7 @@ def change_things(who: Account, things: Sequence[Thing], wishes: Sequence[Wish],
         archive.access.undo.NotAllowed: a rule of the archive forbids it (an accepted lot, something on loan to us).
     """
     with changing(who, "entry.batch") as change_set:
+        things = [thing for some in _fresh(things) for thing in some]
         for wish in wishes:
             if isinstance(wish, SetStanding):
                 set_standing(who, [thing for thing in things if wish.differs(thing)], wish.values)
@@ -38,12 +41,18 @@ def change_things(who: Account, things: Sequence[Thing], wishes: Sequence[Wish],
         newcomers = Newcomers(who)
         for wish in wishes:
             if isinstance(wish, RemoveLink):
-                for row in links(wish, things):
-                    row.delete()
+                delete_many(links(wish, things))
         for wish in wishes:
             if isinstance(wish, AddLink):
                 _add_links(wish, things, newcomers)
     return change_set
+
+
+def _fresh(things: Sequence[Thing]) -> Iterator[Iterable[Thing]]:
+    """Read the things anew inside the transaction: somebody may have changed them since they were looked at."""
+    keys = [thing.pk for thing in things]
+    for start in range(0, len(keys), _SPLIT_AT):
+        yield Thing.objects.filter(pk__in=keys[start : start + _SPLIT_AT]).order_by("serial_id")
 
 
 def _to_fields(

@@ -20,6 +20,7 @@ class Shot:
     key: str
     name: str
     taken: str
+    page: int = 0  # of a file with several pages, from 1
 
     @property
     def at(self) -> datetime | None:
@@ -36,7 +37,10 @@ def in_order(shots: Iterable[Shot]) -> list[Shot]:
     The same file twice is kept once.
     """
     once = {shot.key: shot for shot in reversed(list(shots))}.values()
-    return sorted(once, key=lambda shot: (shot.at is None, shot.at or _LONG_AGO, _natural(shot.name), shot.key))
+    return sorted(
+        once,
+        key=lambda shot: (shot.at is None, shot.at or _LONG_AGO, _natural(shot.name), shot.page, shot.key),
+    )
 
 
 def _natural(name: str) -> list[tuple[int, int, str]]:

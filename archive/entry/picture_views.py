@@ -75,10 +75,12 @@ def name_pictures(request: HttpRequest) -> HttpResponse:
     fresh, refused = take_in([*request.FILES.getlist("pictures"), *request.FILES.getlist("folder")])
     tickets = request.POST.getlist("held")
     before = held(tickets)
-    by_key = {_key(each): each for each in [*before, *fresh]}
+    by_key: dict[str, TakenIn] = {}
+    for each in [*before, *fresh]:
+        by_key.setdefault(_key(each), each)
     if not by_key:
         return _choose(request, refused, nothing=not refused)
-    shots = grouping.in_order(Shot(key, each.name, each.taken) for key, each in by_key.items())
+    shots = grouping.in_order(Shot(key, each.name, each.taken, each.page) for key, each in by_key.items())
     starts, gap = _starts(request, shots, {_key(each) for each in before})
     do = request.POST.get("do", "")
     form = CommonForm(request.POST, reader=who) if tickets else CommonForm(reader=who)
@@ -113,7 +115,7 @@ def name_pictures(request: HttpRequest) -> HttpResponse:
 
 def _key(taken: TakenIn) -> str:
     """Return the key of a picture in the page: of a file with several pages each page has its own."""
-    return f"{taken.sha256[:16]}-{getattr(taken, 'page', 0)}"
+    return f"{taken.sha256[:16]}-{taken.page}"
 
 
 def _starts(request: HttpRequest, shots: list[Shot], before: set[str]) -> tuple[set[str], int]:

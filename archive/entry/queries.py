@@ -206,7 +206,7 @@ def sitting(who: Account, first: str, last: str) -> Sitting:
     made = Thing.history.filter(
         change_set__verb="entry.quick",
         change_set__who=who,
-        change_set_id__range=(began.pk, latest.pk),
+        change_set__pk__range=(began.pk, latest.pk),
         history_type="+",
     )
     count = Thing.objects.filter(pk__in=made.values("id")).count()

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.core.paginator import Page, Paginator
 from django.http import QueryDict
 
 from archive.access.models import Account
-from archive.kinds import Kind, kinds
 from archive.numbers import read_typed
+from archive.things.filters import ThingFilter
 from archive.things.models import Thing
 from archive.things.queries import PER_PAGE
 
@@ -20,29 +21,26 @@ _SPLIT_AT = 500
 
 @dataclass(frozen=True)
 class Found:
-    """The things that the page's address asks for."""
+    """The things that the page's address asks for, in the words of the list of things."""
 
     things: Any
     query: str  # the address's own words, without the page
-    kind_code: str
+    filter: ThingFilter
     numbers: str
 
     @classmethod
     def of(cls, asked: QueryDict, reader: Account) -> Found:
-        """Return what an address asks for: a kind, numbers, or everything."""
-        things = Thing.objects.visible_to(reader).present().order_by("-created_at", "-pk")
-        code, numbers = asked.get("kind", ""), asked.get("numbers", "").strip()[:20_000]
-        if code in {each.code for each in kinds()}:
-            things = things.filter(kind_code=code)
-        else:
-            code = ""
+        """Return what an address asks for: what a filter of things finds, or some numbers of it."""
+        chosen = ThingFilter(asked, reader)
+        things = chosen.apply(Thing.objects.visible_to(reader).present().order_by("-created_at", "-pk"))
+        numbers = asked.get("numbers", "").strip()[:20_000]
         if numbers:
             serials = [read_typed(each).serial for each in numbers.replace(",", " ").split()]
             things = things.filter(serial_id__in=[each for each in serials if each is not None])
-        query = asked.copy()
-        query.pop("page", None)
-        query.pop("thing", None)
-        return cls(things, query.urlencode(), code, numbers)
+        query = chosen.querystring()
+        if numbers:
+            query = "&".join(part for part in (query, urlencode({"numbers": numbers})) if part)
+        return cls(things, query, chosen, numbers)
 
     def page(self, number: str) -> Page[Any]:
         """Return one page of them."""
@@ -51,11 +49,6 @@ class Found:
     def ids(self, at_most: int) -> list[str]:
         """Return the addresses of the first of them."""
         return list(self.things.values_list("public_id", flat=True)[:at_most])
-
-    @property
-    def kinds(self) -> tuple[Kind, ...]:
-        """Return the kinds that the filter offers."""
-        return kinds()
 
 
 def known(ids: Iterable[str], reader: Account) -> list[str]:

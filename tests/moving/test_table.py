@@ -1,4 +1,4 @@
-"""Reading pasted tables, against Python's csv module as the writer, and against what spreadsheets put on a clipboard."""
+"""Reading pasted tables, against Python’s csv module as the writer, and against what a clipboard carries."""
 
 from __future__ import annotations
 
