@@ -38,7 +38,9 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     """Record a household: its accounts, settings and things. What an interrupted build left is gone on from."""
     from archive.demo.boxes import add_storage
     from archive.demo.people import add_people_and_places, tie_to_things
+    from archive.demo.sorting import add_sorting
     from archive.demo.stories import add_stories
+    from archive.demo.things import add_details
     from archive.preferences.actions import begin_with
     from archive.things.actions import add_thing
     from archive.things.models import Thing
@@ -57,6 +59,8 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     add_storage(keeper, household["box"])
     add_people_and_places(household, keeper, kept, say)
     tie_to_things(household["tie"], keeper)
+    add_details(household["detail"], keeper)
+    add_sorting(household, keeper, _picture)
     # Last, so that everything a story tells of is there.
     add_stories(household["story"], [keeper, *relatives], kept, _picture)
 

@@ -6,7 +6,6 @@ come as panels from their own subjects.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -213,7 +212,7 @@ def _pieces(thing: Thing, count: int, asked: int | None, start: int) -> tuple[li
     if asked is not None:
         start = thing.pieces.filter(order__lt=asked).count()
     start = min(max(start, 0), max(count - 1, 0)) // PIECES_ON_A_PAGE * PIECES_ON_A_PAGE
-    rows: Sequence[Piece] = thing.pieces.all()[start : start + PIECES_ON_A_PAGE] if count else []
+    rows = list(thing.pieces.all()[start : start + PIECES_ON_A_PAGE]) if count else []
     lines: list[PieceLine] = []
     for piece in rows:
         again = bool(lines) and lines[-1].piece.order == piece.order

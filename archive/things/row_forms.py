@@ -41,7 +41,7 @@ class RowForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.row_id = str(self._given("row") or "")
         self.opened_version = str(self._given("opened") or "")
-        self.record = rows.get(self.row_id)
+        self.record: Any = rows.get(self.row_id)
         self.change: RowChange | None = None
         self.names = [name for name in self.fields if name not in ("row", "opened", "remove")]
         current = self.current(self.record) if self.record is not None else {}
@@ -73,8 +73,13 @@ class RowForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         data = self.cleaned_data
         if data.get("remove"):
-            self._errors.clear()  # type: ignore[union-attr]
-            if self.record is not None:
+            self.errors.clear()
+            if self.record is not None and self.opened_version != str(self.record.version):
+                self.opened_version = str(self.record.version)
+                self.add_error(
+                    None, f"Somebody else changed this meanwhile; it is now “{self.record}”. Save again to remove it."
+                )
+            elif self.record is not None:
                 self.change = RowChange(self.record, {}, remove=True)
             return data
         if self.errors:
@@ -145,10 +150,10 @@ class RowSet(BaseFormSet):  # type: ignore[type-arg]
     unique: ClassVar[tuple[str, ...]] = ()
 
     def __init__(self, *args: Any, rows: Sequence[Any], who: Account, **kwargs: Any) -> None:
-        form_kwargs = {"rows": {row.public_id: row for row in rows}, "who": who}
+        kwargs |= {"form_kwargs": {"rows": {row.public_id: row for row in rows}, "who": who}, "prefix": "rows"}
         if not args or args[0] is None:
             kwargs["initial"] = [self.form.initial_of(row) for row in rows]
-        super().__init__(*args, form_kwargs=form_kwargs, prefix="rows", **kwargs)
+        super().__init__(*args, **kwargs)
 
     def clean(self) -> None:
         seen = set()
@@ -240,7 +245,7 @@ class ShareRow(RowForm):
 
 def _set(row: type[RowForm], unique: tuple[str, ...]) -> type[RowSet]:
     base = type(f"{row.__name__}Set", (RowSet,), {"unique": unique})
-    return formset_factory(row, formset=base, extra=EMPTY_ROWS, max_num=500, absolute_max=500)  # type: ignore[arg-type, return-value]
+    return formset_factory(row, formset=base, extra=EMPTY_ROWS, max_num=500, absolute_max=500)  # type: ignore[return-value]
 
 
 PersonRows = _set(PersonRow, ("person", "role"))

@@ -22,7 +22,8 @@ class SectionForm(forms.Form):
 
     def __init__(self, *args: Any, thing: Thing, who: Account, **kwargs: Any) -> None:
         self.thing = thing
-        super().__init__(*args, initial={name: getattr(thing, name) for name in self.base_fields}, **kwargs)
+        kwargs["initial"] = {name: getattr(thing, name) for name in self.base_fields}
+        super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             if isinstance(field, KeptPersonField):
                 field.reader = who

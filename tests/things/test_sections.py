@@ -121,6 +121,11 @@ def test_two_keepers_and_one_row(as_keeper: Any, make_thing: Any) -> None:
     as_keeper.post(url(thing, "inscriptions"), rows({"row": row.public_id, "opened": 3, **mine}, there=1))
     row.refresh_from_db()
     assert row.reading == "My reading"
+    # I take off what somebody else has just changed: asked first.
+    gone = {"row": row.public_id, "opened": 3, **mine, "remove": "on"}
+    answer = as_keeper.post(url(thing, "inscriptions"), rows(gone, there=1))
+    assert answer.status_code == 422 and "Save again to remove it" in answer.content.decode()
+    assert thing.inscriptions.exists()
     # Taken off meanwhile: an unchanged row stays off, a changed one is asked about.
     now = of(row, where=row.where, text=row.text, reading=row.reading)
     set_inscriptions(None, thing, [RowChange(row, {}, remove=True)])
