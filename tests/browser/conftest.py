@@ -43,7 +43,29 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     make_thing("W" * 120 + " مرحبا 🎻", kind_code="quilt", note="Long words " * 40)
     _told(keeper)
     _family(keeper)
+    _house(keeper)
     return live_server
+
+
+def _house(keeper: Any) -> None:
+    """A room, furniture, shelves, a box with a picture and a long name; the letter has been moved into it."""
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from archive.boxes.actions import add_box, add_boxes, move
+    from archive.pictures.actions import attach, take_in
+    from archive.things.models import Thing
+    from tests.conftest import jpeg
+
+    room = add_box(keeper, {"title": "Parlour", "level": "room", "access": "all"})
+    bureau = add_box(keeper, {"title": "Bureau", "level": "furniture", "inside": room, "made_of": "oak"})
+    sort = {"level": "shelf", "inside": bureau, "inner_width_mm": 620.0}
+    drawer, _ = add_boxes(keeper, sort, ["Drawer 1", "Drawer 2"])
+    box = add_box(keeper, {"title": "W" * 90 + " صندوق 🎻", "inside": drawer, "note": "Long words " * 40})
+    taken, _ = take_in([SimpleUploadedFile("box.jpg", jpeg())])
+    attach(keeper, box, taken, view="outside")
+    letter = list(Thing.objects.order_by("pk")[:1])
+    move(keeper, letter, [], bureau)
+    move(keeper, letter, [], box)
 
 
 def _family(keeper: Any) -> None:

@@ -41,6 +41,24 @@ def addresses() -> dict[str, str]:
         "no kind": reverse("things:list") + "?kind=carpet",
         **_stories(letter),
         **_people_and_places(),
+        **_boxes(),
+    }  # fmt: skip
+
+
+def _boxes() -> dict[str, str]:
+    from archive.access.models import ChangeSet
+    from archive.boxes.models import Box
+
+    room, box = Box.objects.get(title="Parlour"), Box.objects.get(title__startswith="WWW")
+    return {
+        "boxes": reverse("boxes:tree"), "room": room.get_absolute_url(), "box": box.get_absolute_url(),
+        "box list": reverse("boxes:contents", args=[room.public_id]), "empty places": reverse("boxes:empty"),
+        "add box": f"{reverse('boxes:add')}?inside={room.public_id}", "add boxes": reverse("boxes:add_many"),
+        "change box": reverse("boxes:edit", args=[box.public_id]),
+        "box pictures": reverse("boxes:pictures", args=[box.public_id]),
+        "move": f"{reverse('boxes:move')}?boxes={box.public_id}",
+        "moved": reverse("boxes:moved", args=[ChangeSet.objects.filter(verb="boxes.move").latest("pk").public_id]),
+        "box history": reverse("access:history", args=["boxes", box.public_id]),
     }  # fmt: skip
 
 
