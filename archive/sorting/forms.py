@@ -33,6 +33,12 @@ def kind_choices() -> list[tuple[str, Any]]:
     return [("", "– kind –"), *groups]
 
 
+class Choices(forms.RadioSelect):
+    """Choices one below the other, each as large as a finger."""
+
+    template_name = "sorting/_choices.html"
+
+
 class CountForm(forms.Form):
     """One rough count: a kind and about how many."""
 
@@ -98,8 +104,8 @@ class FirstLookForm(forms.Form):
     could_tell = forms.CharField(
         label="Who could tell us about it", max_length=300, required=False, help_text="Names, and how to reach them."
     )
-    urgency = forms.ChoiceField(label="How pressing is it?", initial=1, required=False, widget=forms.RadioSelect)
-    interest = forms.ChoiceField(label="How interesting is it?", initial=3, required=False, widget=forms.RadioSelect)
+    urgency = forms.ChoiceField(label="How pressing is it?", initial=1, required=False, widget=Choices)
+    interest = forms.ChoiceField(label="How interesting is it?", initial=3, required=False, widget=Choices)
     stays_whole = forms.BooleanField(
         label="It stays described as a whole",
         required=False,
@@ -135,7 +141,7 @@ class FirstLookForm(forms.Form):
 class StandingForm(forms.Form):
     """What becomes of one thing or several, and why. Nothing leaves unsaid."""
 
-    standing = forms.ChoiceField(label="It is", choices=Standing.choices, widget=forms.RadioSelect)
+    standing = forms.ChoiceField(label="It is", choices=Standing.choices, widget=Choices)
     standing_why = forms.CharField(
         label="Why", max_length=300, help_text="In a sentence, for those who ask in ten years."
     )
@@ -150,7 +156,7 @@ class StandingForm(forms.Form):
     gone_agreed = forms.CharField(label="Who agreed", max_length=300, required=False)
     copy_kept = forms.NullBooleanField(
         label="Is a copy kept?",
-        widget=forms.RadioSelect(choices=[("true", "yes"), ("false", "no")]),
+        widget=Choices(choices=[("true", "yes"), ("false", "no")]),
     )
     asked = forms.BooleanField(
         label="I have asked whoever is responsible for this where I live",

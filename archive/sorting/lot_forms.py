@@ -12,6 +12,7 @@ from archive.access.records import ReadAccess
 from archive.people.fields import PersonField
 from archive.pictures.models import View
 from archive.places.fields import PlaceField
+from archive.sorting.forms import Choices
 
 LOT_PICTURES = (
     (View.AS_FOUND, "as_found", "As it came, before anything is moved: the whole, then each layer"),
@@ -104,7 +105,7 @@ class AgainForm(forms.Form):
     outcome = forms.ChoiceField(
         label="And so",
         choices=[("release", "it joins the others"), ("prolong", "it stays apart")],
-        widget=forms.RadioSelect,
+        widget=Choices,
     )
     until = forms.DateField(
         label="Look again on",
