@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -51,3 +52,39 @@ def test_telling_on_a_phone(
     assert page.get_by_role("heading", level=1).inner_text() == "It rang twice for the doctor"
     assert page.locator(".story-pictures img").count() == 2
     context.close()
+
+
+@pytest.mark.parametrize("theme", ["auto", "dark"])
+def test_a_story_prints_dark_on_white_whatever_the_screen_has(
+    theme: str, chromium: Any, live_server: Any, keeper: Any, make_thing: Any
+) -> None:
+    """The ink on paper against the paper: at least 7:1, the enhanced contrast of WCAG 2.2 (success criterion 1.4.6)."""
+    from archive.preferences.actions import begin_with
+    from archive.preferences.queries import preferences
+    from archive.stories.actions import add_story
+
+    begin_with({"theme": theme})
+    story = add_story(
+        keeper, {"body": "To be printed.", "told_text": "1978"}, {"thing": [make_thing()]}, [], preferences()
+    )
+    context = chromium.new_context(color_scheme="dark")
+    sign_in(context, live_server.url, keeper)
+    page = context.new_page()
+    page.goto(live_server.url + story.get_absolute_url())
+    page.emulate_media(media="print", color_scheme="dark")
+    inks = page.evaluate(
+        "[...document.querySelectorAll('h1, .story-body p, dt, dd')].map(e => getComputedStyle(e).color)"
+    )
+    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert len(inks) >= 4 and ground == "rgb(255, 255, 255)"
+    assert all(1.05 / (_luminance(ink) + 0.05) >= 7 for ink in inks), inks
+    hidden = page.locator("header.site, footer.site, nav.page-actions, form")
+    assert all(not hidden.nth(n).is_visible() for n in range(hidden.count()))
+    context.close()
+
+
+def _luminance(colour: str) -> float:
+    """The relative luminance of ``rgb(r, g, b)``, as WCAG 2.2 defines it."""
+    parts = [int(each) / 255 for each in re.findall(r"\d+", colour)[:3]]
+    linear = [each / 12.92 if each <= 0.04045 else ((each + 0.055) / 1.055) ** 2.4 for each in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
