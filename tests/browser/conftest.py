@@ -44,7 +44,36 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     _told(keeper)
     _family(keeper)
     _house(keeper)
+    _details(keeper)
     return live_server
+
+
+def _details(keeper: Any) -> None:
+    """Everything that can be recorded of the letter, with a name in two directions and a loan that is overdue."""
+    from datetime import date
+
+    from archive.people.queries import NewName
+    from archive.places.queries import NewPlace
+    from archive.things import actions, link_actions, loan_actions
+    from archive.things.models import Thing
+    from archive.things.rows import RowChange
+
+    letter = Thing.objects.order_by("pk")[0]
+    writer = NewName("Elsbeth " + "W" * 60 + " مرحبا")
+    link_actions.set_people(keeper, letter, [RowChange(None, {"person": writer, "role": "wrote", "sure": False})])
+    link_actions.set_places(keeper, letter, [RowChange(None, {"place": NewPlace("Tidewick"), "role": "made"})])
+    text = {"where": "on the back", "text": "שלום\n" + "W" * 90, "reading": "Peace"}
+    link_actions.set_inscriptions(keeper, letter, [RowChange(None, text)])
+    pieces = [{"order": n, "title": "Leaf", "people": frozenset({NewName("Tobias")})} for n in (1, 2)]
+    link_actions.set_pieces(keeper, letter, [RowChange(None, each) for each in pieces])
+    owners = [RowChange(None, {"person": NewName("Jonas"), "part": "1/3"})]
+    link_actions.set_owners(keeper, letter, owners, {"borrowed_from": NewName("The school")})
+    told = {"came_how": "gift", "came_note": "In a sack", "significance": 4, "significance_why": "The only one"}
+    actions.set_fields(keeper, letter, {**told, "rights_note": "W" * 90, "closed_why": "Asked"}, "things.coming")
+    since, until = date(2026, 1, 2), date(2026, 2, 3)
+    loan = loan_actions.lend(keeper, letter, {"to_text": "The museum", "since": since, "until": until})
+    loan_actions.come_back(keeper, loan, until)
+    loan_actions.lend(keeper, letter, {"to_text": "W" * 90, "since": since, "until": until, "note": "Word " * 60})
 
 
 def _house(keeper: Any) -> None:

@@ -42,7 +42,19 @@ def addresses() -> dict[str, str]:
         **_stories(letter),
         **_people_and_places(),
         **_boxes(),
+        **_sections(letter),
     }  # fmt: skip
+
+
+def _sections(letter: Any) -> dict[str, str]:
+    names = ("people", "places", "pieces", "inscriptions", "coming", "owners", "rights", "significance", "loans")
+    loan = letter.loans.get(returned_on=None)
+    return {
+        **{f"letter {name}": reverse(f"things:{name}", args=[letter.public_id]) for name in names},
+        "letter piece": f"{letter.get_absolute_url()}?piece=2",
+        "loan": reverse("things:loan", args=[letter.public_id, loan.public_id]),
+        "loan slip": reverse("things:slip", args=[letter.public_id, loan.public_id]),
+    }
 
 
 def _boxes() -> dict[str, str]:
