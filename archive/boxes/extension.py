@@ -19,7 +19,7 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     if not (path or moves or may_write):
         return []
     context = {"path": path, "moves": moves, "before": before, "may_write": may_write, "thing_id": thing.public_id}
-    return [Panel("Where it is", "boxes/_where_panel.html", context, order=20)]
+    return [Panel("Where it is", "boxes/_where_panel.html", context, order=5)]
 
 
 BOXES = Extension(subject="boxes", panels=panels)

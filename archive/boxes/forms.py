@@ -121,11 +121,14 @@ class MoveForm(forms.Form):
     numbers = forms.CharField(
         label="Numbers of what is to be moved",
         required=False,
+        initial="",
         max_length=60_000,
         help_text="Type or paste them, one on each line or with commas between. A box takes along what is in it.",
         widget=forms.Textarea(attrs={"rows": 6, "inputmode": "text", "autocapitalize": "none", "spellcheck": "false"}),
     )
-    into = BoxField(label="Into which box, shelf or room", help_text="Its number, its name, or one of the list.")
+    into = BoxField(
+        label="Into which box, shelf or room", initial="", help_text="Its number, its name, or one of the list."
+    )
     take_out = forms.BooleanField(label="Take them out: they are in no box for now", required=False)
 
     def __init__(self, *args: Any, reader: Account | None, **kwargs: Any) -> None:
