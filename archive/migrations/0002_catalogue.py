@@ -1872,7 +1872,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='story',
-            index=models.Index(fields=['-created_at', '-id', 'access', 'withdrawn_at'], name='stories_latest'),
+            index=models.Index(fields=['-created_at', '-id', 'access', 'withdrawn_at', 'teller', 'teller_text'], name='stories_latest'),
         ),
         migrations.AddIndex(
             model_name='story',

@@ -41,7 +41,10 @@ class Story(Record):
     class Meta:
         verbose_name_plural = "stories"
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["-created_at", "-id", "access", "withdrawn_at"], name="stories_latest"),
+            # All that a list asks of every story, so that it need not read their texts.
+            models.Index(
+                fields=["-created_at", "-id", "access", "withdrawn_at", "teller", "teller_text"], name="stories_latest"
+            ),
             models.Index(fields=["created_at"], name="stories_to_read", condition=Q(seen_by_keeper=False)),
             models.Index(fields=["about_earliest", "about_latest", "access", "withdrawn_at"], name="stories_by_time"),
         ]
