@@ -7,12 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db import connection
+from django.db.models import F, QuerySet
 from django.db.models.expressions import RawSQL
 
 from archive.access.models import Account
 from archive.search.models import ALL, KEEPER, RECORD_MASK, RELATIVES, SUBJECTS, first_id
 
 Words = Sequence[Sequence[str]]
+COUNTED = 1000  # more of one subject are not counted, but told as more
 _OPEN = "title names body"
 # Weights of title, names, body and the two narrower columns in ranking.
 _WEIGHTS = "10.0, 5.0, 1.0, 5.0, 1.0"
@@ -120,14 +122,34 @@ def texts(match: str, columns: str, level: int, at_most: int) -> list[tuple[int,
         return list(cursor.fetchall())
 
 
-def among(match: str, subject: str, level: int) -> RawSQL:
-    """Return the ids of a subject's records that match, for use in ``pk__in`` of a queryset."""
+def having(records: QuerySet[Any], match: str, subject: str, level: int, *, many: bool = False) -> QuerySet[Any]:
+    """Return those of some records that match.
+
+    Of few hits each is looked up; where there are ``many``, the records are gone through in the order of the list (the
+    sum with nought keeps SQLite from looking each up), so that the first page is quick either way.
+    """
     low, high = id_range(subject, level)
-    return RawSQL(  # noqa: S611 - our own words, and the expression as a value
+    among = RawSQL(  # noqa: S611 - our own words, and the expression as a value
         f"SELECT rowid & {RECORD_MASK} FROM archive_searchtext WHERE archive_searchtext MATCH %s "  # noqa: S608
         f"AND rowid >= {low} AND rowid < {high}",
         [match],
     )
+    return records.alias(_walked=F("pk") + 0).filter(_walked__in=among) if many else records.filter(pk__in=among)
+
+
+def counted(match: str, subjects: Iterable[str], level: int) -> dict[str, int]:
+    """Return how many entries of each of some subjects match, up to one more than are counted."""
+    parts, values = [], []
+    for subject in subjects:
+        low, high = id_range(subject, level)
+        parts.append(
+            f"SELECT '{subject}', count(*) FROM (SELECT rowid FROM archive_searchtext "  # noqa: S608 - our own words
+            f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high} LIMIT {COUNTED + 1})"
+        )
+        values.append(match)
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), values)
+        return dict(cursor.fetchall())
 
 
 def these(ids: Iterable[int]) -> Any:

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import IntegerField, Q, QuerySet, Value
+from django.utils import timezone
 
 from archive.access.models import Account
 from archive.folding import fold
 from archive.search import matching, vocabulary
 from archive.search.asking import Question, Span
 from archive.search.documents import MODELS
+from archive.search.matching import COUNTED
 from archive.search.models import SUBJECTS, SearchIndex, subject_of
 from archive.things.models import IssuedNumber
 
-COUNTED = 1000  # more of one subject are not counted, but told as more
 ENOUGH = 5  # fewer than these have near words tried too
 _NEAR_OF_EACH = 100
 # How a hit came about, the best first.
 EXACT_TITLE, TITLE_BEGINS, WORDS, BEGINNINGS, BY_TIME, NEAR, SOME_WORDS = range(7)
 NUMBERED = ("things", "boxes", "lots")
+_T = TypeVar("_T")
 _TIMES = {
     "things": ("made_earliest", "made_latest"),
     "people": ("born_earliest", "died_latest"),
@@ -61,6 +63,7 @@ class _Pool:
 
     hits: dict[tuple[str, int], tuple[int, float]] = field(default_factory=dict)
     full: set[str] = field(default_factory=set)
+    seen: set[tuple[str, int]] = field(default_factory=set)  # came from what the reader may see
 
     def add(self, subject: str, record_id: int, how: int, score: float = 0.0) -> None:
         self.hits.setdefault((subject, record_id), (how, score))
@@ -96,12 +99,13 @@ def _by_words(question: Question, reader: Account | None, pool: _Pool) -> None:
     if not words:
         return
     level, columns = matching.level_of(reader), matching.columns_of(reader)
-    for (subject, record_id), how in matching.titled(_as_title(question.typed), level, _NEAR_OF_EACH).items():
-        pool.add(subject, record_id, EXACT_TITLE if how == 0 else TITLE_BEGINS)
+    if question.span is None:
+        for (subject, record_id), how in matching.titled(_as_title(question.typed), level, _NEAR_OF_EACH).items():
+            pool.add(subject, record_id, EXACT_TITLE if how == 0 else TITLE_BEGINS)
     match = matching.expression(words, columns, beginnings=False)
     scanned = matching.scan(match, level, COUNTED + 1)
     exact = {(subject, record_id) for subject, ids in scanned.items() for record_id in ids}
-    if len(exact) <= COUNTED:
+    if len(exact) <= COUNTED and question.span is None:
         match = matching.expression(words, columns, beginnings=True)
         scanned = matching.scan(match, level, COUNTED + 1)
     pool.full = {subject for subject, ids in scanned.items() if len(ids) > COUNTED}
@@ -135,18 +139,23 @@ def _as_title(typed: str) -> str:
 
 
 def _by_time(question: Question, reader: Account | None, pool: _Pool) -> None:
-    level = matching.level_of(reader)
-    for subject in _TIMES:
+    level, match = matching.level_of(reader), ""
+    often: dict[str, int] = {}
+    if question.words:
+        match = matching.expression(question.words, matching.columns_of(reader), beginnings=True)
+        often = matching.counted(match, _TIMES, level)
+    for subject, (first, _last) in _TIMES.items():
+        if question.words and not often[subject]:
+            continue
         records = in_time(MODELS[subject].objects.visible_to(reader), subject, question.span)
         if question.words:
-            match = matching.expression(question.words, matching.columns_of(reader), beginnings=True)
-            records = records.filter(pk__in=matching.among(match, subject, level))
-        first, _last = _TIMES[subject]
+            records = matching.having(records, match, subject, level, many=often[subject] > COUNTED)
         ids = list(records.order_by(f"-{first}", "-pk").values_list("pk", flat=True)[: COUNTED + 1])
         if len(ids) > COUNTED:
             pool.full.add(subject)
         for place, record_id in enumerate(ids):
             pool.add(subject, record_id, BY_TIME, float(place))
+        pool.seen.update((subject, record_id) for record_id in ids)
 
 
 def in_time(records: QuerySet[Any], subject: str, span: Span | None, years: int = 110) -> QuerySet[Any]:
@@ -191,10 +200,10 @@ def _years_on(day: str, years: int) -> str:
 def _visible(pool: _Pool, reader: Account | None) -> _Pool:
     """Return the hits that this reader may see, asked of the records themselves."""
     ids: dict[str, list[int]] = {}
-    for subject, record_id in pool.hits:
+    for subject, record_id in pool.hits.keys() - pool.seen:
         ids.setdefault(subject, []).append(record_id)
     seen = _Pool(full=pool.full)
-    for key in _may_see(ids, reader):
+    for key in [*_may_see(ids, reader), *pool.seen]:
         seen.hits[key] = pool.hits[key]
     return seen
 
@@ -307,22 +316,38 @@ def near_numbers(numbers: Iterable[str], reader: Account | None) -> list[Any]:
 
 def narrowed(records: QuerySet[Any], subject: str, question: Question, reader: Account | None) -> QuerySet[Any]:
     """Return those of some records that have the words and the time of a question; near words if none has."""
-    if question.words or question.year:
-        words = [*question.words]
-        columns, level = matching.columns_of(reader), matching.level_of(reader)
-        timed = in_time(records, subject, question.span)
-        if not words:
-            year = matching.expression([(question.year,)], columns, beginnings=False)
-            by_text = records.filter(pk__in=matching.among(year, subject, level))
-            return records.filter(Q(pk__in=by_text.values("pk")) | Q(pk__in=timed.values("pk")))
-        match = matching.expression(words, columns, beginnings=True)
-        having = timed.filter(pk__in=matching.among(match, subject, level))
-        if having.order_by().values("pk")[:1]:
-            return having
-        near = {word: vocabulary.near(word) for word in dict.fromkeys(_tried(question))}
-        match = matching.expression(words, columns, beginnings=True, near=near)
-        return timed.filter(pk__in=matching.among(match, subject, level))
-    return in_time(records, subject, question.span)
+    timed = in_time(records, subject, question.span)
+    columns, level = matching.columns_of(reader), matching.level_of(reader)
+    if not question.words:
+        if not question.year:
+            return timed
+        year = matching.expression([(question.year,)], columns, beginnings=False)
+        by_text = matching.having(records, year, subject, level)
+        return records.filter(Q(pk__in=by_text.order_by().values("pk")) | Q(pk__in=timed.order_by().values("pk")))
+    match = matching.expression(question.words, columns, beginnings=True)
+    often = matching.counted(match, [subject], level)[subject]
+    found = matching.having(timed, match, subject, level, many=often > COUNTED)
+    if often > COUNTED or found.order_by().exists():
+        return found
+    near = {word: vocabulary.near(word) for word in dict.fromkeys(_tried(question))}
+    match = matching.expression(question.words, columns, beginnings=True, near=near)
+    often = matching.counted(match, [subject], level)[subject]
+    return matching.having(timed, match, subject, level, many=often > COUNTED)
+
+
+_kept: dict[tuple[str, int, str], tuple[int, Any]] = {}
+
+
+def kept(name: str, reader: Account | None, count: Callable[[], _T]) -> _T:
+    """Return what was counted before, as long as nothing has changed since, for readers who may see the same."""
+    key = (name, matching.level_of(reader), timezone.localdate().isoformat())
+    generation = vocabulary.generation()
+    if key not in _kept or _kept[key][0] != generation:
+        if len(_kept) > 30:
+            _kept.clear()
+        _kept[key] = (generation, count())
+    found: _T = _kept[key][1]
+    return found
 
 
 def is_being_made() -> bool:

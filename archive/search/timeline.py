@@ -8,15 +8,13 @@ from typing import Any
 
 from django.db.models import Count, QuerySet
 from django.db.models.functions import Substr
-from django.utils import timezone
 
 from archive.access.models import Account
 from archive.people.models import Person
 from archive.preferences.models import Preferences
-from archive.search import matching, vocabulary
 from archive.search.asking import Span, read_span
 from archive.search.documents import MODELS
-from archive.search.queries import in_time
+from archive.search.queries import in_time, kept
 from archive.stories.models import Story
 from archive.things.models import Thing
 
@@ -24,7 +22,6 @@ THINGS_SHOWN, PEOPLE_SHOWN, STORIES_SHOWN = 24, 60, 24
 DECADES_AT_MOST = 30
 _WIDTH, _HEIGHT, _FOOT = 720.0, 120.0, 22.0
 _ONE_YEAR = re.compile(r"((?:about|around|circa|c\.?) ?)?([0-9]{4})", re.IGNORECASE)
-_kept: dict[tuple[str, int, str], tuple[int, dict[int, int]]] = {}
 
 
 @dataclass(frozen=True)
@@ -70,15 +67,15 @@ class TimeLine:
     stories_more: bool
 
 
-def time_line(typed: str, reader: Account | None, kept: Preferences) -> TimeLine | None:
+def time_line(typed: str, reader: Account | None, settings: Preferences) -> TimeLine | None:
     """Return what falls into a typed time, as far as the reader may see it; None when no time can be read."""
-    span = read_span(typed[:200], kept)
+    span = read_span(typed[:200], settings)
     if span is None:
         return None
     before, after = _neighbours(typed.strip(), span)
     things = _inner_first(Thing.objects.visible_to(reader).present(), "things", span, THINGS_SHOWN)
     stories = _inner_first(Story.objects.visible_to(reader).present(), "stories", span, STORIES_SHOWN)
-    people = in_time(Person.objects.visible_to(reader).present(), "people", span, kept.privacy_years)
+    people = in_time(Person.objects.visible_to(reader).present(), "people", span, settings.privacy_years)
     alive = [_alive(person, span) for person in people.order_by("born_earliest", "pk")[: PEOPLE_SHOWN + 1]]
     return TimeLine(
         span, before, after,
@@ -164,15 +161,11 @@ def _meets(decade: int, span: Span | None) -> bool:
 
 
 def _counts(subject: str, column: str, reader: Account | None) -> dict[int, int]:
-    """Return how many records begin in each decade; kept until the next change, for readers of one sort together."""
-    key = (subject, matching.level_of(reader), timezone.localdate().isoformat())
-    generation = vocabulary.generation()
-    if key in _kept and _kept[key][0] == generation:
-        return _kept[key][1]
-    records = MODELS[subject].objects.visible_to(reader).present().filter(**{f"{column}__gte": "1000"}).order_by()
-    rows = records.annotate(_decade=Substr(column, 1, 3)).values_list("_decade").annotate(how_many=Count("pk"))
-    found = {int(decade) * 10: how_many for decade, how_many in rows if decade.isdecimal()}
-    if len(_kept) > 20:
-        _kept.clear()
-    _kept[key] = (generation, found)
-    return found
+    """Return how many records begin in each decade."""
+
+    def count() -> dict[int, int]:
+        records = MODELS[subject].objects.visible_to(reader).present().filter(**{f"{column}__gte": "1000"}).order_by()
+        rows = records.annotate(_decade=Substr(column, 1, 3)).values_list("_decade").annotate(how_many=Count("pk"))
+        return {int(decade) * 10: how_many for decade, how_many in rows if decade.isdecimal()}
+
+    return kept(f"decades of {subject}", reader, count)

@@ -16,6 +16,7 @@ from archive.preferences.queries import preferences
 from archive.search import queries, rows
 from archive.search import timeline as times
 from archive.search.asking import Question, ask
+from archive.search.matching import COUNTED
 from archive.things.queries import PER_PAGE, rows_of
 
 THINGS_AT_FIRST, OTHERS_AT_FIRST = 12, 6
@@ -97,7 +98,7 @@ def _sections(
 
 
 def _how_many(ranked: queries.Ranked) -> str:
-    return f"more than {queries.COUNTED:,}" if ranked.more else f"{len(ranked.ids):,}"
+    return f"more than {COUNTED:,}" if ranked.more else f"{len(ranked.ids):,}"
 
 
 def _numbered(question: Question, who: Account | None) -> dict[str, Any]:
