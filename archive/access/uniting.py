@@ -9,6 +9,7 @@ from typing import Any
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.http import Http404
 from django.utils import timezone
 
 from archive.access.changes import changing
@@ -331,6 +332,21 @@ def _absorb(twin: Any, row: Any) -> None:
 
 
 # -- afterwards --------------------------------------------------------------------------------------------------------
+
+
+def found_or_kept(model: Any, public_id: str, reader: Account | None) -> tuple[Any, bool]:
+    """Return the record at an address, or the one that it is one with and True, for a reader who may see it.
+
+    Raises:
+        Http404: there is neither for this reader.
+    """
+    record = model.objects.visible_to(reader).filter(public_id=public_id).first()
+    if record is not None and not record.united_with:
+        return record, False
+    kept = kept_one(model, public_id, reader)
+    if kept is None and record is None:
+        raise Http404
+    return (kept, True) if kept is not None else (record, False)
 
 
 def kept_one(model: Any, public_id: str, reader: Account | None) -> Any:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from archive.access.linked import section_page, sections
 from archive.access.merging import merge_typed
 from archive.access.permissions import reader, role_of
-from archive.access.uniting import kept_one
+from archive.access.uniting import found_or_kept
 from archive.access.views import keeper_of
 from archive.people import actions, queries, tree
 from archive.people.family import family_of, impossible
@@ -59,10 +59,9 @@ def people_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who = reader(request.user)
-    united = kept_one(Person, public_id, who)
-    if united is not None:
-        return redirect(united)
-    person = queries.find_person(public_id, who)
+    person, moved = found_or_kept(Person, public_id, who)
+    if moved:
+        return redirect(person)
     kept = preferences()
     family = family_of(person, who)
     may_write = role_of(request.user) == "keeper"

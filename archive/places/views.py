@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from archive.access.linked import section_page, sections
 from archive.access.merging import merge_typed
 from archive.access.permissions import reader, role_of
-from archive.access.uniting import kept_one
+from archive.access.uniting import found_or_kept
 from archive.access.views import keeper_of
 from archive.places import actions, queries
 from archive.places.coordinates import in_words
@@ -44,10 +44,9 @@ def place_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who = reader(request.user)
-    united = kept_one(Place, public_id, who)
-    if united is not None:
-        return redirect(united)
-    place = queries.find_place(public_id, who)
+    place, moved = found_or_kept(Place, public_id, who)
+    if moved:
+        return redirect(place)
     context = {
         "place": place,
         "names": list(place.names.all()),

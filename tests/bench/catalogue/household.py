@@ -119,7 +119,10 @@ def _people(words: Words, how_many: int) -> list[Any]:
         died = _years(rng, "died", int(born["born_text"]) + 20, int(born["born_text"]) + 90)
         if int(died["died_text"]) > 2026:
             died = {}
-        rows.append(Person(name=name, name_folded=fold(name), sort_folded=fold(name), note=words.sentence(12), **born, **died))
+        folded = fold(name)
+        rows.append(
+            Person(name=name, name_folded=folded, sort_folded=folded, note=words.sentence(12), **born, **died)
+        )
     people = _write(rows)
     parents, pairs = [], []
     for n in range(how_many // 4, how_many):
