@@ -162,19 +162,15 @@ def attach(who: Account | None, owner: Any, pictures: Sequence[TakenIn], view: s
             row.save()
             rows.append(row)
             position += 1
-        for row in rows:
-            _note_likenesses(row)
+        _note_likenesses(rows)
     return rows
 
 
-def _note_likenesses(picture: Picture) -> None:
-    known = set(Likeness.objects.filter(other=picture).values_list("picture_id", flat=True))
-    found = [
-        Likeness(picture=picture, other=other, bits=bits)
-        for other, bits in look_alikes(picture)
-        if other.pk not in known
-    ]
-    Likeness.objects.bulk_create(found, ignore_conflicts=True)
+def _note_likenesses(pictures: Sequence[Picture]) -> None:
+    pairs: dict[frozenset[int], Likeness] = {}
+    for picture, other, bits in look_alikes(pictures):
+        pairs.setdefault(frozenset((picture.pk, other.pk)), Likeness(picture=picture, other=other, bits=bits))
+    Likeness.objects.bulk_create(pairs.values(), ignore_conflicts=True)
 
 
 def keep_both(who: Account, likeness: Likeness) -> None:

@@ -9,15 +9,18 @@ from __future__ import annotations
 
 import threading
 from array import array
+from collections import defaultdict
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from archive.pictures.limits import limit
-from archive.pictures.models import Picture
+from archive.pictures.models import OWNERS, Picture
 
 if TYPE_CHECKING:
     import numpy as np
 
 _lock = threading.Lock()
+_AT_HAND = 60  # looked at for the few that are shown: some were taken off, some do not count
 
 
 class _Prints:
@@ -64,25 +67,42 @@ def tells_something(print_of_it: str) -> bool:
     return limit("alike_least_marks") <= marks <= 64 - limit("alike_least_marks")
 
 
-def look_alikes(picture: Picture) -> list[tuple[Picture, int]]:
-    """Return the pictures of the archive that look like one, the nearest first, each with the places that differ.
+def look_alikes(pictures: Sequence[Picture]) -> list[tuple[Picture, Picture, int]]:
+    """Return which pictures of the archive some look like: one of them, the other, and the places that differ.
 
-    Of the same record only the very same file (and page) counts, since a thing is often photographed twice; withdrawn
-    records are left out.
+    For each the nearest come first, a few at most. Of the same record only the very same file (and page) counts, since
+    a thing is often photographed twice; withdrawn records are left out. However many are asked about, the database is
+    asked a constant number of times.
     """
-    same_file = Picture.objects.filter(sha256=picture.sha256, page=picture.page).exclude(pk=picture.pk)
-    away = dict.fromkeys(same_file.values_list("pk", flat=True)[:50], 0)
-    same = set(away)
-    if tells_something(picture.fingerprint):
-        with _lock:
+    files: dict[tuple[str, int], list[int]] = defaultdict(list)
+    digests = {each.sha256 for each in pictures}
+    for key, sha256, page in Picture.objects.filter(sha256__in=digests).values_list("pk", "sha256", "page"):
+        files[sha256, page].append(key)
+    wanted = {each.pk: int(each.fingerprint, 16) for each in pictures if tells_something(each.fingerprint)}
+    near: dict[int, list[tuple[int, int]]] = {}
+    with _lock:
+        if wanted:
             _prints.bring_up_to_date()
-            for key, bits in _prints.within(int(picture.fingerprint, 16), limit("alike_bits")):
-                away.setdefault(key, bits)
-    away.pop(picture.pk, None)
-    # The nearest, with some to spare for those that were taken off or do not count.
-    nearest = sorted(away, key=lambda key: (away[key], key not in same, -key))[:200]
+        for own, print_of_it in wanted.items():
+            near[own] = _prints.within(print_of_it, limit("alike_bits"))
+    away: dict[int, dict[int, int]] = {}
+    for each in pictures:
+        same = dict.fromkeys(files[each.sha256, each.page][-_AT_HAND:], 0)
+        nearest = sorted(near.get(each.pk, ()), key=lambda pair: (pair[1], -pair[0]))[:_AT_HAND]
+        away[each.pk] = {**dict(nearest), **same}
+        away[each.pk].pop(each.pk, None)
+    keys = {key for found in away.values() for key in found}
+    others = Picture.objects.filter(pk__in=keys).select_related(*OWNERS).in_bulk() if keys else {}
     found = []
-    for each in Picture.objects.filter(pk__in=nearest).select_related("thing", "box", "story", "lot"):
-        if each.owner.withdrawn_at is None and (each.pk in same or each.owner != picture.owner):
-            found.append((each, away[each.pk]))
-    return sorted(found, key=lambda pair: (pair[1], pair[0].pk not in same, -pair[0].pk))[: limit("alike_shown")]
+    for each in pictures:
+        mine = []
+        for key, bits in away[each.pk].items():
+            other = others.get(key)  # one that was taken off is no longer there
+            if other is None or other.owner.withdrawn_at is not None:
+                continue
+            same_file = (other.sha256, other.page) == (each.sha256, each.page)
+            if same_file or other.owner != each.owner:
+                mine.append((each, other, bits, not same_file))
+        mine.sort(key=lambda row: (row[2], row[3], -row[1].pk))
+        found += [(one, other, bits) for one, other, bits, _ in mine[: limit("alike_shown")]]
+    return found

@@ -191,3 +191,14 @@ def test_pages_of_a_picture_ask_the_database_a_constant_number_of_times(
             mark_person(keeper, thing.pictures.first(), NewName(f"{thing.title} {n}"), {"sure": True})
     assert counts(few.pictures.first()) == counts(many.pictures.first())
     assert max(counts(many.pictures.first())) <= 15
+
+
+def test_every_page_shows_pictures_through_the_one_include() -> None:
+    """A list of sizes written by hand would tell browsers wrong widths."""
+    from django.conf import settings
+
+    for path in (settings.BASE_DIR / "templates").rglob("*.html"):
+        text = path.read_text(encoding="utf-8")
+        if path.parent.name != "pictures":
+            assert not re.search(r"<img[^>]*pictures:size", text), path
+        assert "srcset" not in text or path.name == "_img.html", path
