@@ -23,8 +23,7 @@ from archive.places import queries as places
 from archive.places.fields import PlaceInput
 from archive.places.models import Place
 from archive.preferences.queries import preferences
-from archive.search.asking import Question, Span, ask, read_span
-from archive.search.queries import in_time, narrowed
+from archive.search.queries import Question, Span, ask, in_time, narrowed, read_span
 from archive.sorting.models import Group, Lot
 from archive.things.models import PiecePerson, Standing, Thing, ThingPerson, ThingPlace
 
