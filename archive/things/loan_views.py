@@ -12,6 +12,7 @@ from archive import extend
 from archive.access.views import keeper_of
 from archive.things import loan_actions, queries
 from archive.things.loan_actions import AlreadyLent
+from archive.things.loan_terms import terms
 from archive.things.models import Loan, Thing
 from archive.things.section_forms import LoanForm
 
@@ -100,6 +101,6 @@ def slip(request: HttpRequest, public_id: str, loan_id: str) -> HttpResponse:
         "picture": thing.pictures.first(),
         "owners": list(thing.shares.select_related("person")),
         "hazards": [panel for panel in panels if panel.first],
-        "care": [line for panel in panels for line in panel.brief],
+        "care": [*(line for panel in panels for line in panel.brief), *terms()],
     }
     return render(request, "things/slip.html", context)

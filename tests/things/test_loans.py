@@ -29,7 +29,15 @@ def test_a_thing_goes_out_and_comes_back(as_keeper: Any, make_thing: Any) -> Non
     ).content.decode()
     loan = thing.loans.get()
     both_names = ("Ida", "Kaja Keeper", "The test house")
-    said = ("1 March 2026", "1 April 2026", state("torn").name, "For the wedding", "Never: ", "Who borrows")
+    said = (
+        "1 March 2026",
+        "1 April 2026",
+        state("torn").name,
+        "For the wedding",
+        "Never: ",
+        "Do not lend it on",
+        "Who borrows",
+    )
     for words in (thing.number, "Quilt of the seven", thing.pictures.get().public_id, *both_names, *said):
         assert words in slip, words
     again = as_keeper.post(url, {"since": "2026-03-02", "to_text": "The museum"})
