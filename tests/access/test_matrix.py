@@ -48,7 +48,8 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "size": 320, "secret": "no-such-secret", "name": "kistbook-20260101T000000.sqlite3", "ticket": "x",
         "_picture": thing.pictures.first().public_id, "_change": ChangeSet.objects.first().public_id,
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
-        **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing), **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
+        **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing),
+        **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
         **_sorting(keeper), "_done": _many(keeper, thing),
     }  # fmt: skip
 
@@ -130,9 +131,11 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
     special = {
         "entry:done": "_done",
         "pictures:": "_picture", "pictures:add": "public_id", "pictures:change_mark": "_mark",
-        "pictures:remove_mark": "_mark", "keeping:errand": "_errand", "keeping:stop": "_errand", "access:undo": "_change",
+        "pictures:remove_mark": "_mark", "keeping:errand": "_errand", "keeping:stop": "_errand",
+        "access:undo": "_change",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
-        "access:account": "_account", "stories:": "_story", "boxes:": "_box", "boxes:moved": "_moved",
+        "access:account": "_account", "stories:": "_story", "boxes:": "_box",
+        "housing:box": "_box", "housing:place": "_box", "housing:lot": "lot_id", "boxes:moved": "_moved",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:
