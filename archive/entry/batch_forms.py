@@ -14,7 +14,7 @@ from archive.entry.fields import KindField, StateField, TypedBoxField, TypedGrou
 from archive.kinds import kind, state
 from archive.people.fields import PersonField
 from archive.places.fields import PlaceField
-from archive.sorting.rules import GONE
+from archive.sorting.models import GONE
 from archive.things.models import Standing, ThingPerson, ThingPlace
 
 _STAYS = ("", "stays as it is")

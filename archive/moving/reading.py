@@ -14,7 +14,7 @@ from archive.moving.columns import TO_NOTE, Column
 from archive.moving.table import letters
 from archive.people.queries import NewName
 from archive.places.queries import NewPlace
-from archive.sorting.rules import GONE, NEEDS_A_REASON
+from archive.sorting.models import GONE, NEEDS_A_REASON
 
 ROWS_AT_MOST = 5_000
 COLUMNS_AT_MOST = 80

@@ -13,8 +13,8 @@ from archive.access.undo import Clash
 from archive.boxes.models import Box, Level, RoughCount
 from archive.people.actions import person_for
 from archive.pictures.actions import TakenIn, attach
-from archive.sorting.models import FirstLook
-from archive.sorting.rules import GONE, NEEDS_A_REASON, LeavesUnsaid
+from archive.sorting.models import GONE, NEEDS_A_REASON, FirstLook
+from archive.sorting.rules import LeavesUnsaid
 from archive.things.actions import issue_number
 from archive.things.models import Standing, Thing
 

@@ -11,8 +11,9 @@ from archive.access.changes import before_commit
 from archive.access.models import Account
 from archive.extend import Extension, Flag, Job, Panel
 from archive.sorting.lot_queries import due_again
+from archive.sorting.models import GONE
 from archive.sorting.queries import all_looks
-from archive.sorting.rules import GONE, keep_the_rules
+from archive.sorting.rules import keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
 from archive.sorting.texts import CLOCK, work
 from archive.things.models import Standing, Thing

@@ -13,7 +13,7 @@ from archive.kinds import FAMILIES, kinds
 from archive.people.fields import PersonField
 from archive.pictures.models import View
 from archive.sorting import texts
-from archive.sorting.rules import GONE
+from archive.sorting.models import GONE
 from archive.things.models import Standing
 
 # The pictures of a first look, in the order in which a box is opened: view, name of the field, label.

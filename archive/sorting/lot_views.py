@@ -15,8 +15,7 @@ from archive.access.views import keeper_of
 from archive.sorting import lot_actions, lot_queries
 from archive.sorting.editing import merged, take_pictures
 from archive.sorting.lot_forms import LOT_PICTURES, AgainForm, ApartForm, LotForm, NumbersForm
-from archive.sorting.models import Lot
-from archive.sorting.rules import GONE
+from archive.sorting.models import GONE, Lot
 
 _VIEWS = [(view, name) for view, name, _ in LOT_PICTURES]
 

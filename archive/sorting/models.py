@@ -11,7 +11,11 @@ from django.urls import reverse
 from archive.access.records import Attached, Record, RecordQuerySet, history
 from archive.access.subjects import Subject, register_subject
 from archive.numbers import number_of
-from archive.things.models import IssuedNumber
+from archive.things.models import IssuedNumber, Standing
+
+# Standings with which a thing is no longer here, and those that want a reason.
+GONE = (Standing.PASSED_ON, Standing.LET_GO, Standing.RETURNED)
+NEEDS_A_REASON = (*GONE, Standing.LOST)
 
 _ONE_TO_FIVE = [MinValueValidator(1), MaxValueValidator(5)]
 

@@ -19,8 +19,7 @@ from archive.access.models import Account
 from archive.kinds import KIND_CODES, kind
 from archive.people.models import Person
 from archive.pictures.models import Picture
-from archive.sorting.models import Group, GroupThing, Lot, RefusedProposal
-from archive.sorting.rules import GONE
+from archive.sorting.models import GONE, Group, GroupThing, Lot, RefusedProposal
 from archive.sorting.texts import limit
 from archive.things.models import Thing, ThingPerson
 

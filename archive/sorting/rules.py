@@ -15,8 +15,8 @@ from archive.access.undo import Clash, NotAllowed
 from archive.access.uniting import UNITING
 from archive.boxes.models import Box
 from archive.pictures.models import Picture
-from archive.sorting.models import Lot
-from archive.things.models import Standing, Thing
+from archive.sorting.models import GONE, NEEDS_A_REASON, Lot
+from archive.things.models import Thing
 
 # What is fixed once a lot is accepted.
 FROZEN = (
@@ -28,9 +28,6 @@ _IN_THE_LOT: tuple[tuple[Any, tuple[str, ...]], ...] = (
     (Box, ("lot_id", "lot_position")),
     (Picture, ("lot_id", "position", "view", "caption", "sha256")),
 )
-# Standings with which a thing is no longer here, and what each has to say.
-GONE = (Standing.PASSED_ON, Standing.LET_GO, Standing.RETURNED)
-NEEDS_A_REASON = (*GONE, Standing.LOST)
 
 
 class LotIsAccepted(NotAllowed):

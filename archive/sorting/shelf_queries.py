@@ -12,8 +12,8 @@ from django.db.models import Q, QuerySet
 from archive.access.models import Account
 from archive.people.models import Person
 from archive.pictures.models import PersonMark, Picture
+from archive.sorting.models import GONE
 from archive.sorting.queries import PER_PAGE, first_pictures
-from archive.sorting.rules import GONE
 from archive.things.models import PiecePerson, Share, Standing, Thing, ThingPerson
 
 

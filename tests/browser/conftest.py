@@ -45,7 +45,34 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     _family(keeper)
     _house(keeper)
     _details(keeper)
+    _sorted(keeper)
     return live_server
+
+
+def _sorted(keeper: Any) -> None:
+    """A first look with danger in it, a lot that is kept apart, a group, and a proposed one; names that are hard."""
+    from datetime import date
+
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from archive.people.queries import NewName
+    from archive.pictures.actions import take_in
+    from archive.sorting import actions, group_actions, lot_actions
+    from archive.things.models import Thing
+    from tests.conftest import jpeg
+
+    taken, _ = take_in([SimpleUploadedFile("found.jpg", jpeg(seed=41))])
+    long, codes = "Found " + "W" * 110 + " مرحبا 🎻", ["ammunition", "mould", "vinegar", "damp"]
+    values = {"title": long, "access": "all", "found": codes, "could_tell": long, "note": long, "stood_where": long}
+    actions.add_first_look(keeper, values, {"letter": 40}, [("outside", taken)])
+    actions.add_first_look(keeper, {"title": "Hat box", "access": "all", "stays_whole": True}, {}, [])
+    lot = lot_actions.add_lot(keeper, {"title": long, "position_note": long, "from_whom": NewName(long)})
+    things = list(Thing.objects.order_by("pk"))
+    lot_actions.add_members(keeper, lot, things[:3], long)
+    lot_actions.add_pictures(keeper, lot, [("wrapper", taken)])
+    lot_actions.keep_apart(keeper, lot, date(2026, 1, 2), long)
+    group_actions.add_group(keeper, {"title": long, "note": long}, things)
+    actions.ask(keeper, things[3], long)
 
 
 def _details(keeper: Any) -> None:

@@ -42,6 +42,7 @@ def addresses() -> dict[str, str]:
         **_stories(letter),
         **_people_and_places(),
         **_boxes(),
+        **_sorting(shell),
         **_sections(letter),
     }  # fmt: skip
 
@@ -54,6 +55,21 @@ def _sections(letter: Any) -> dict[str, str]:
         "letter piece": f"{letter.get_absolute_url()}?piece=2",
         "loan": reverse("things:loan", args=[letter.public_id, loan.public_id]),
         "loan slip": reverse("things:slip", args=[letter.public_id, loan.public_id]),
+    }
+
+
+def _sorting(shell: Any) -> dict[str, str]:
+    from archive.sorting.models import FirstLook, Group, Lot
+
+    plain = ("page", "triage", "first_look", "lots", "add_lot", "groups", "add_group", "proposals", "waiting", "standing")
+    look, lot, group = FirstLook.objects.earliest("pk"), Lot.objects.get(), Group.objects.get()
+    of_lot = ("lot", "edit_lot", "lot_pictures", "lot_members", "accept", "as_it_came", "quarantine")
+    return {
+        **{f"sorting {name}": reverse(f"sorting:{name}") for name in plain},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[look.public_id]) for name in ("look", "edit_look")},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[lot.public_id]) for name in of_lot},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[group.public_id]) for name in ("group", "edit_group")},
+        "sorting standing of one": reverse("sorting:standing", args=[shell.public_id]),
     }
 
 
