@@ -85,9 +85,9 @@ def uniform(c: Any, r: random.Random, w: int, h: int) -> None:
         )
     c.line((x, h * 0.34, x, h * 0.95), fill=dark, width=6)
     for i in range(6):
-        for side in (-0.035, 0.035):
+        for aside in (-0.035, 0.035):
             c.ellipse(
-                (x + w * side - 17, h * (0.4 + i * 0.08), x + w * side + 17, h * (0.4 + i * 0.08) + 34),
+                (x + w * aside - 17, h * (0.4 + i * 0.08), x + w * aside + 17, h * (0.4 + i * 0.08) + 34),
                 fill=brass,
                 outline=(120, 92, 40),
                 width=3,
