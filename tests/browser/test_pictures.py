@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import subprocess
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from tests.browser.conftest import SHOTS, axe, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, sign_in
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -189,3 +191,36 @@ def test_pages_of_pictures_in_four_dresses(
                     troubles.append(f"{name} {width} scripts {scripts}: scrolls sideways by {wide}px")
             context.close()
     assert troubles == [], "\n".join(troubles)
+
+
+def test_the_html_is_valid(keeper: Any, picture: Any, make_thing: Any, tmp_path: Path) -> None:
+    """The Nu HTML checker on pages with marks and a look-alike."""
+    from django.test import Client
+
+    from archive.people.queries import NewName
+    from archive.pictures.actions import attach, mark_person, take_in
+
+    mark = mark_person(
+        keeper, picture, NewName("A & <b>"), {"left": 1, "top": 2, "width": 3, "height": 4, "sure": False}
+    )
+    taken, _ = take_in([SimpleUploadedFile("b.jpg", jpeg((3000, 2000)))])
+    attach(None, make_thing("again"), taken)
+    client = Client()
+    client.force_login(keeper, backend="django.contrib.auth.backends.ModelBackend")
+    names = {name: [picture.public_id] for name in ("zoom", "mark", "alike", "edit")}
+    files = []
+    for name, args in {**names, "change_mark": [mark.public_id], "twins": [], "add": ["things", "0"]}.items():
+        args = ["things", picture.thing.public_id] if name == "add" else args
+        path = tmp_path / f"{name}.html"
+        answer = client.get(reverse(f"pictures:{name}", args=args))
+        assert answer.status_code == 200
+        path.write_bytes(answer.content)
+        files.append(str(path))
+    (tmp_path / "thing.html").write_bytes(client.get(picture.thing.get_absolute_url()).content)
+    jar = next((NODE / "vnu-jar").glob("**/vnu.jar"))
+    run = subprocess.run(
+        ["java", "-jar", str(jar), "--errors-only", *files, str(tmp_path / "thing.html")],
+        capture_output=True,
+        text=True,
+    )
+    assert run.returncode == 0, run.stderr[:4000]
