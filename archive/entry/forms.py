@@ -41,10 +41,10 @@ class QuickForm(forms.Form):
         widget=forms.TextInput({"autocomplete": "off"}),
         help_text="As you would say it: about 1930.",
     )
-    person1 = PersonField(label="Somebody in it")
-    role1 = forms.ChoiceField(label="who", choices=ThingPerson.Role.choices, required=False)
+    person1 = PersonField(label="Somebody who has to do with it")
+    role1 = forms.ChoiceField(label="In what way", choices=ThingPerson.Role.choices, required=False)
     person2 = PersonField(label="Somebody else")
-    role2 = forms.ChoiceField(label="who", choices=ThingPerson.Role.choices, required=False)
+    role2 = forms.ChoiceField(label="In what way", choices=ThingPerson.Role.choices, required=False)
     box = TypedBoxField(label="Box", help_text="Its number or name.")
     lot = TypedLotField(label="Arrived with (lot)", help_text="Its number or name.")
     note = forms.CharField(

@@ -86,6 +86,10 @@ def _near(wanted: str, words: _Words) -> tuple[str, ...]:
         if all(any(word.startswith(part) for word in name.split()) for part in parts)
     ]
     alike = difflib.get_close_matches(wanted, words.by_word, n=NEAR_AT_MOST, cutoff=_ALIKE)
-    shown_of = {code: shown for name, shown in words.names.items() for code in (words.by_word[name],)}
+    shown_of = {words.by_word[name]: shown for name, shown in words.names.items()}
     found += [shown_of[words.by_word[word]] for word in alike]
+    if not found:  # one word of a name may be spelt alike
+        single = {word for name in words.names for word in name.split() if len(word) > 3}
+        for word in difflib.get_close_matches(wanted, single, n=2, cutoff=_ALIKE):
+            found += [shown for name, shown in words.names.items() if word in name.split()]
     return tuple(dict.fromkeys(found))[:NEAR_AT_MOST]

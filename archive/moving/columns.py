@@ -12,6 +12,7 @@ from pathlib import Path
 
 from archive.kinds.typed import plain
 from archive.moving.sizes import unit_in
+from archive.moving.table import letters
 
 _ALIKE = 0.85  # our default: one wrong letter in a word of eight
 # Columns that may stand there more than once; their cells are taken together.
@@ -43,6 +44,11 @@ class Column:
     heading: str
     field: FieldOfRow | None
     unit: str | None = None
+
+    @property
+    def name(self) -> str:
+        """Return its heading, or the letter that spreadsheets give it."""
+        return self.heading or f"Column {letters(self.index)}"
 
 
 @cache

@@ -11,7 +11,6 @@ from django.utils import timezone
 from archive.folding import fold
 from archive.moving.cells import BadCell, Reader, Understood, understand
 from archive.moving.columns import TO_NOTE, Column
-from archive.moving.table import letters
 from archive.people.queries import NewName
 from archive.places.queries import NewPlace
 from archive.sorting.models import GONE, NEEDS_A_REASON
@@ -47,11 +46,11 @@ class RowRead:
     words: dict[int, str] = field(default_factory=dict)  # column → how its cell was understood
     troubles: list[Trouble] = field(default_factory=list)
 
-    @property
-    def shown(self) -> list[tuple[str, str, str]]:
-        """Return each cell with the words for it and what is wrong with it."""
+    def shown(self, headings: Sequence[str]) -> list[tuple[str, str, str, str]]:
+        """Return each cell: its heading, what stands in it, the words for that, and what is wrong with it."""
         wrong = {trouble.column: trouble.why for trouble in self.troubles}
-        return [(cell, self.words.get(n, ""), wrong.get(n, "")) for n, cell in enumerate(self.cells)]
+        cells = enumerate(zip(headings, self.cells, strict=True))
+        return [(heading, cell, self.words.get(n, ""), wrong.get(n, "")) for n, (heading, cell) in cells]
 
 
 @dataclass
@@ -130,7 +129,7 @@ def _put(row: RowRead, column: Column, cell: str, found: Understood) -> None:
     elif reads == "note":
         told = found.value
         if column.field is not None and column.field.code == TO_NOTE:
-            told = f"{column.heading or f'Column {letters(column.index)}'}: {told}"
+            told = f"{column.name}: {told}"
         before = row.values.get("note", "")
         row.values["note"] = f"{before}\n{told}" if before else told
     elif reads == "states":
@@ -180,8 +179,7 @@ def _check_leaving(row: RowRead, by_code: Mapping[str, Column]) -> None:
 
 
 def _trouble(row: RowRead, column: Column, why: str) -> Trouble:
-    heading = column.heading or f"Column {letters(column.index)}"
-    return Trouble(row.line, column.index, heading, row.cells[column.index], why)
+    return Trouble(row.line, column.index, column.name, row.cells[column.index], why)
 
 
 # -- mending ------------------------------------------------------------------------------------------------

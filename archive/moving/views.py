@@ -20,12 +20,13 @@ from archive.moving.cells import Reader
 from archive.moving.columns import columns_of, fields, has_headings, told_twice
 from archive.moving.forms import RowsForm
 from archive.moving.reading import COLUMNS_AT_MOST, ROWS_AT_MOST, Preview, mended, mends, preview
-from archive.moving.table import SEPARATORS, letters, read_table, separator_of, write_table
+from archive.moving.table import SEPARATORS, read_table, separator_of, write_table
 from archive.preferences.models import Preferences
 from archive.preferences.queries import preferences
 
 # Our defaults for a page that stays readable: good rows shown as a sample, and bad cells with a field to mend them.
 SAMPLE, MENDS_SHOWN, NAMES_SHOWN, LINES_NAMED = 12, 60, 40, 30
+_ONE = {"people": "person", "places": "place", "groups": "group"}
 _MEND = re.compile(r"^mend-\d{1,6}-\d{1,3}$")
 
 
@@ -111,21 +112,24 @@ def _look(who: Account, found: Preview, rows: list[list[str]], headed: bool) -> 
     good, all_mends = found.good, mends(found)
     titles = queries.titles_there((row.values["title"] for row in good if "title" in row.values), who)
     bad = [row for row in found.rows if row.troubles]
+    sample = [*good[:SAMPLE], *bad[:MENDS_SHOWN]]
+    headings = [column.name for column in found.columns]
     new = {"people": found.new_people(), "places": found.new_places(), "groups": found.new_groups()}
     return {
         "found": found,
         "text": write_table(rows),
         "headed": headed,
-        "columns": [(column, column.heading or f"Column {letters(column.index)}") for column in found.columns],
         "fields": list(fields().values()),
         "good": len(good),
         "bad": len(bad),
         "troubles": len(found.troubles),
-        "sample": sorted([*good[:SAMPLE], *bad[:MENDS_SHOWN]], key=lambda row: row.line),
+        "sample": [(row.line, row.shown(headings)) for row in sorted(sample, key=lambda row: row.line)],
         "mends": all_mends[:MENDS_SHOWN],
         "more_mends": len(all_mends) - MENDS_SHOWN,
         "new": [
-            (what, names[:NAMES_SHOWN], len(names) - NAMES_SHOWN, len(names)) for what, names in new.items() if names
+            (_ONE[what] if len(names) == 1 else what, names[:NAMES_SHOWN], len(names) - NAMES_SHOWN, len(names))
+            for what, names in new.items()
+            if names
         ],
         "there": len(titles),
         "there_titles": sorted(titles)[:5],

@@ -64,7 +64,10 @@
         say("It did not arrive. The computer that keeps the archive may be off. Nothing you typed is lost: send it again.");
         alertLine(form, "It did not arrive. The computer that keeps the archive may be off. Send it again.");
       });
-      request.send(new FormData(form));
+      const data = new FormData(form);
+      // Which button was pressed counts: “Save and next” or “Save and finish”.
+      if (event.submitter && event.submitter.name) data.append(event.submitter.name, event.submitter.value);
+      request.send(data);
     });
   }
 

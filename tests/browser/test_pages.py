@@ -44,7 +44,13 @@ def addresses() -> dict[str, str]:
         **_boxes(),
         **_sorting(shell),
         **_sections(letter),
+        **_many(),
     }  # fmt: skip
+
+
+def _many() -> dict[str, str]:
+    plain = ("entry:quick", "entry:pictures", "entry:batch", "moving:paste")
+    return {name.replace(":", " "): reverse(name) for name in plain}
 
 
 def _sections(letter: Any) -> dict[str, str]:
