@@ -103,12 +103,12 @@ def _rows(subject: str, ids: Iterable[int], reader: Account | None) -> Any:
 def _detail(subject: str, first: str, second: str) -> str:
     if subject == "people":
         if first and second:
-            return f"{first} – {second}"
+            return f"{first}–{second}" if len(first) <= 6 and len(second) <= 6 else f"{first} – {second}"
         return f"born {first}" if first else f"died {second}" if second else ""
     if subject == "places":
         return f"in {first}" if first else ""
     if subject == "stories":
-        said = (f"of {first}" if first else "", f"told by {second}" if second else "")
+        said = (first, f"told by {second}" if second else "")
         return ", ".join(each for each in said if each)
     if subject == "boxes":
         return dict(Level.choices).get(first, first)

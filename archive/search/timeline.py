@@ -20,7 +20,9 @@ from archive.things.models import Thing
 
 THINGS_SHOWN, PEOPLE_SHOWN, STORIES_SHOWN = 24, 60, 24
 DECADES_AT_MOST = 30
-_WIDTH, _HEIGHT, _FOOT = 720.0, 120.0, 22.0
+_WIDTH, _HEIGHT, _FOOT = 720.0, 180.0, 40.0
+# Beyond this age at the start of a time, somebody without a known death is shown with a doubt (our default).
+_OLD = 80
 _ONE_YEAR = re.compile(r"((?:about|around|circa|c\.?) ?)?([0-9]{4})", re.IGNORECASE)
 
 
@@ -102,9 +104,11 @@ def _inner_first(records: QuerySet[Any], subject: str, span: Span, shown: int) -
 
 
 def _alive(person: Person, span: Span) -> Alive:
-    """Somebody surely lived then when born before its end at the latest and dead after its start at the earliest."""
+    """Say whether it is certain that somebody lived then, or whether they were not yet old and no death is known."""
     born = bool(person.born_latest) and (span.latest is None or person.born_latest <= span.latest)
     died = bool(person.died_earliest) and (span.earliest is None or person.died_earliest >= span.earliest)
+    if not died and not person.died_text and not person.known_dead and person.born_earliest and span.earliest:
+        died = int(span.earliest[:4]) - int(person.born_earliest[:4]) < _OLD if span.earliest[:1] != "-" else False
     return Alive(person, not (born and died))
 
 

@@ -71,7 +71,7 @@ class FilterForm(forms.Form):
             self.fields["place"].widget = PlaceInput()
         # Their names are Python's own words.
         self.fields["from"] = forms.CharField(label="Made from", required=False, max_length=200)
-        self.fields["to"] = forms.CharField(label="to", required=False, max_length=200)
+        self.fields["to"] = forms.CharField(label="Made up to", required=False, max_length=200)
         self._choose("kind", "all kinds", [
             (family.name, [(each.code, each.name) for each in kinds() if each.family == family.code])
             for family in FAMILIES
@@ -83,6 +83,9 @@ class FilterForm(forms.Form):
         if not keeper:
             for name in _KEEPERS:
                 del self.fields[name]
+        self.order_fields(
+            ["q", "kind", "person", "place", "box", "from", "to", "standing", "state", "significance", "withdrawn"]
+        )
 
     def _choose(self, name: str, none: str, choices: list[Any]) -> None:
         self.fields[name].choices = [("", none), *choices]  # type: ignore[attr-defined]
@@ -174,25 +177,25 @@ class ThingFilter:
 
     def _read_links(self) -> None:
         found: list[Any]
-        found = self._named("person", Person, people.named)
+        found = self._named("person", Person, people.named, people.suggestions)
         if self.values["person"]:
             self._add("person", self._linked("Person", "person", found), self._by_people(found))
-        found = self._named("place", Place, places.named)
+        found = self._named("place", Place, places.named, places.suggestions)
         if self.values["place"]:
             of_place = ThingPlace.objects.filter(place__in=[each.pk for each in found]).values("thing_id")
             self._add("place", self._linked("Place", "place", found), Q(pk__in=of_place))
-        found = self._named("box", Box, boxes.named)
+        found = self._named("box", Box, boxes.named, boxes.suggestions)
         if self.values["box"]:
             self._add("box", self._linked("Box", "box", found), self._in_boxes(found))
         for name, model in (("lot", Lot), ("group", Group)):
-            found = self._named(name, model, lambda typed, reader: [])
+            found = self._named(name, model)
             if self.values[name]:
                 ids = [each.pk for each in found]
                 part = Q(lot__in=ids) if name == "lot" else Q(group_rows__group__in=ids)
                 self._add(name, self._linked(name.capitalize(), name, found), part)
 
-    def _named(self, name: str, model: Any, by_name: Callable[[str, Account | None], list[Any]]) -> list[Any]:
-        """Return the records that an address or a typed name means, of those that the reader may see."""
+    def _named(self, name: str, model: Any, *ways: Callable[[str, Account | None], list[Any]]) -> list[Any]:
+        """Return the records that an address, a whole name or a part of it means, of those that the reader may see."""
         typed = self.values[name]
         if not typed:
             return []
@@ -200,7 +203,7 @@ class ThingFilter:
         if one is not None:
             self._shown[name] = typed if name in ("lot", "group") else str(getattr(one, "label", one))
             return [one]
-        return by_name(typed[:300], self.reader)
+        return next((found for way in ways if (found := way(typed[:300], self.reader))), [])
 
     def _linked(self, label: str, name: str, found: list[Any]) -> str:
         if not found:

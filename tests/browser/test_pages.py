@@ -45,6 +45,18 @@ def addresses() -> dict[str, str]:
         **_sorting(shell),
         **_sections(letter),
         **_many(),
+        **_search(),
+    }  # fmt: skip
+
+
+def _search() -> dict[str, str]:
+    page, line, things = reverse("search:page"), reverse("search:timeline"), reverse("things:list")
+    return {
+        "search empty": page, "search words": f"{page}?q=letter", "search near": f"{page}?q=lettre+ferri",
+        "search nothing": f"{page}?q=zzzqqq", "search time": f"{page}?q=1951", "search number": f"{page}?q=0002-9",
+        "search of one": f"{page}?q=negatives&in=things", "time line": line, "time line of a year": f"{line}?year=1951",
+        "time line unread": f"{line}?year=never",
+        "list narrowed": f"{things}?q=letter&from=1900&to=1960&person=nobody&standing=kept",
     }  # fmt: skip
 
 

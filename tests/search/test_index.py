@@ -156,3 +156,41 @@ def test_an_index_is_whole_after_every_commit(keeper: Any, make_thing: Any, as_k
     with connection.cursor() as cursor:
         cursor.execute("INSERT INTO archive_searchtext (archive_searchtext) VALUES ('integrity-check')")
     assert SearchEntry.objects.filter(subject="things").count() == 1
+
+
+_AFTER_UPGRADE = """
+import os, sys
+os.environ["DJANGO_SETTINGS_MODULE"] = "archive.settings"
+import django
+django.setup()
+from archive.keeping import opening, upkeep
+opening.prepare_folder()
+opening.open_archive(print)
+from archive.access.models import Account
+from archive.preferences.queries import preferences
+from archive.search import actions, queries
+from archive.search.asking import ask
+keeper = Account(role="keeper")
+find = lambda: queries.find(ask("beginning letter", preferences()), keeper).by_subject
+assert not actions.is_complete() and queries.is_being_made() and not find()
+assert "search index 1" in upkeep.run_due(at_once=True)
+assert actions.is_complete() and not queries.is_being_made() and len(find()["things"].ids) == 1
+print("found")
+"""
+
+
+def test_an_archive_from_before_the_index_gets_one_by_upkeep(tmp_path: Any) -> None:
+    """The stored archive was written before there was an index."""
+    import os
+    import shutil
+    import subprocess
+    import sys
+    from pathlib import Path
+
+    root = Path(__file__).resolve().parents[2]
+    shutil.copy(root / "tests" / "keeping" / "first-archive.sqlite3", tmp_path / "kistbook.sqlite3")
+    run = subprocess.run(
+        [sys.executable, "-c", _AFTER_UPGRADE], cwd=root, capture_output=True, text=True, timeout=240,
+        env={**os.environ, "KISTBOOK_HOME": str(tmp_path)},
+    )  # fmt: skip
+    assert run.stdout.strip().endswith("found"), run.stdout + run.stderr[-3000:]
