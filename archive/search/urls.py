@@ -9,5 +9,5 @@ from archive.search import views
 app_name = "search"
 urlpatterns = [
     path("", views.page, name="page"),
-    path("time/", views.timeline, name="timeline"),
+    path("timeline/", views.timeline, name="timeline"),
 ]
