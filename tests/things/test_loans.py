@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 pytestmark = pytest.mark.django_db
+HOME = ZoneInfo("Europe/Berlin")  # the zone of the test house: pages count days by its clock
 
 
 def test_a_thing_goes_out_and_comes_back(as_keeper: Any, make_thing: Any) -> None:
@@ -46,7 +48,7 @@ def test_a_thing_goes_out_and_comes_back(as_keeper: Any, make_thing: Any) -> Non
     assert "lent out" in page and "It is overdue" in page
     as_keeper.post(reverse("things:loan", args=[thing.public_id, loan.public_id]), {"act": "back"})
     loan.refresh_from_db()
-    assert loan.returned_on == timezone.localdate() and loan.version == 2
+    assert loan.returned_on == timezone.localdate(timezone=HOME) and loan.version == 2
     page = as_keeper.get(url).content.decode()
     assert "Lent before" in page and "Lend it" in page
     as_keeper.post(reverse("access:undo", args=[ChangeSet.objects.get(verb="things.come_back").public_id]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -12,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 pytestmark = pytest.mark.django_db
+HOME = ZoneInfo("Europe/Berlin")  # the zone of the test house: pages count days by its clock
 CANARY = "Zinnoberkanarie"
 
 
@@ -197,8 +199,8 @@ def test_what_is_closed_until_a_day_is_nowhere_until_then(
     thing = make_thing(f"{CANARY} letter", access="all", pictures=1)
     make_pieces(keeper, thing, 2)
     set_people(keeper, thing, [RowChange(None, {"person": NewName("Old Writer"), "role": "wrote"})])
-    tomorrow = timezone.localdate() + timedelta(days=1)
-    set_fields(keeper, thing, {"closed_until": tomorrow, "closed_why": "Promised"}, "things.rights")
+    today = timezone.localdate(timezone=HOME)
+    set_fields(keeper, thing, {"closed_until": today + timedelta(days=1), "closed_why": "Promised"}, "things.rights")
     picture = thing.pictures.get()
     hidden = (
         thing.get_absolute_url(), thing.get_absolute_url() + "?piece=1",
@@ -219,7 +221,7 @@ def test_what_is_closed_until_a_day_is_nowhere_until_then(
             assert CANARY not in client.get(f"/t/{number}/", follow=True).content.decode()
     page = as_keeper.get(thing.get_absolute_url()).content.decode()
     assert "Closed until" in page and "Promised" in page
-    set_fields(keeper, thing, {"closed_until": timezone.localdate()}, "things.rights")
+    set_fields(keeper, thing, {"closed_until": today}, "things.rights")
     assert as_visitor.get(thing.get_absolute_url()).status_code == 200
     assert "2 things" in as_relative.get(reverse("things:list")).content.decode() and open_one
 
