@@ -38,6 +38,7 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     """Record a household: its accounts, settings and things. What an interrupted build left is gone on from."""
     from archive.demo.boxes import add_storage
     from archive.demo.people import add_people_and_places, tie_to_things
+    from archive.demo.pictures import settle_likenesses
     from archive.demo.sorting import add_sorting
     from archive.demo.stories import add_stories
     from archive.demo.things import add_details
@@ -63,6 +64,7 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     add_sorting(household, keeper, _picture)
     # Last, so that everything a story tells of is there.
     add_stories(household["story"], [keeper, *relatives], kept, _picture)
+    settle_likenesses(keeper)
 
 
 def _account(row: dict[str, str], role: str) -> Any:

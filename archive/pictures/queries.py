@@ -124,7 +124,7 @@ def _shortened(name: str, room: int, size: int) -> str:
 
 def letters(picture: Picture) -> int:
     """Return the size of letters drawn over a picture, in its pixels."""
-    return max(1, max(picture.width, picture.height) // 36)
+    return max(1, max(picture.width, picture.height) // 48)
 
 
 def neighbours(picture: Picture) -> tuple[Picture | None, Picture | None]:
