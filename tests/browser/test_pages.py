@@ -39,6 +39,7 @@ def addresses() -> dict[str, str]:
         "errand": reverse("keeping:errand", args=[send_errand(keeper, "none", "A long sum", {}).public_id]),
         "missing": "/nowhere/", "wrong number": reverse("things:list") + "?number=0002-7",
         "no kind": reverse("things:list") + "?kind=carpet",
+        **_pictures(picture),
         **_stories(letter),
         **_people_and_places(),
         **_boxes(),
@@ -47,6 +48,15 @@ def addresses() -> dict[str, str]:
         **_many(),
         **_search(),
     }  # fmt: skip
+
+
+def _pictures(picture: Any) -> dict[str, str]:
+    """Pages of one picture; test_marking.py looks at them with marks and a look-alike."""
+    names = ("zoom", "mark", "alike")
+    return {
+        **{f"picture {name}": reverse(f"pictures:{name}", args=[picture.public_id]) for name in names},
+        "picture twins": reverse("pictures:twins"),
+    }
 
 
 def _search() -> dict[str, str]:
@@ -65,17 +75,6 @@ def _many() -> dict[str, str]:
     return {name.replace(":", " "): reverse(name) for name in plain}
 
 
-def _sections(letter: Any) -> dict[str, str]:
-    names = ("people", "places", "pieces", "inscriptions", "coming", "owners", "rights", "significance", "loans")
-    loan = letter.loans.get(returned_on=None)
-    return {
-        **{f"letter {name}": reverse(f"things:{name}", args=[letter.public_id]) for name in names},
-        "letter piece": f"{letter.get_absolute_url()}?piece=2",
-        "loan": reverse("things:loan", args=[letter.public_id, loan.public_id]),
-        "loan slip": reverse("things:slip", args=[letter.public_id, loan.public_id]),
-    }
-
-
 def _sorting(shell: Any) -> dict[str, str]:
     from archive.sorting.models import FirstLook, Group, Lot
 
@@ -88,6 +87,17 @@ def _sorting(shell: Any) -> dict[str, str]:
         **{f"sorting {name}": reverse(f"sorting:{name}", args=[lot.public_id]) for name in of_lot},
         **{f"sorting {name}": reverse(f"sorting:{name}", args=[group.public_id]) for name in ("group", "edit_group")},
         "sorting standing of one": reverse("sorting:standing", args=[shell.public_id]),
+    }
+
+
+def _sections(letter: Any) -> dict[str, str]:
+    names = ("people", "places", "pieces", "inscriptions", "coming", "owners", "rights", "significance", "loans")
+    loan = letter.loans.get(returned_on=None)
+    return {
+        **{f"letter {name}": reverse(f"things:{name}", args=[letter.public_id]) for name in names},
+        "letter piece": f"{letter.get_absolute_url()}?piece=2",
+        "loan": reverse("things:loan", args=[letter.public_id, loan.public_id]),
+        "loan slip": reverse("things:slip", args=[letter.public_id, loan.public_id]),
     }
 
 
