@@ -222,3 +222,53 @@ def test_many_without_javascript_on_a_phone(chromium: Any, site: Any, keeper: An
     page.get_by_text("This was undone").wait_for()
     assert Thing.objects.get(title="Letter from Elsbeth").made_edtf == "1910-04-03"
     context.close()
+
+
+def test_eighty_photographs_dropped_as_a_folder_and_named_by_keyboard(
+    chromium: Any, live_server: Any, keeper: Any, tmp_path: Path
+) -> None:
+    """A carton in an evening: besides the words themselves one press for each thing, and four requests for all."""
+    import base64
+
+    from archive.things.models import Thing
+
+    data = [base64.b64encode(jpeg((60, 40), seed=n)).decode() for n in range(80)]
+    context = chromium.new_context(viewport={"width": 1280, "height": 900})
+    sign_in(context, live_server.url, keeper)
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url) if "/entry/" in request.url else None)
+    page.goto(f"{live_server.url}/entry/pictures/")
+    # A browser's own entries of a dropped folder cannot be made by a script; these behave as its standard says.
+    page.evaluate(
+        """data => {
+        const file = (name, text) => ({isFile: true, isDirectory: false, file: done => done(new File(
+          [Uint8Array.from(atob(text), c => c.charCodeAt(0))], name, {type: "image/jpeg"}))});
+        const inside = data.map((text, n) => file(`IMG_${n}.jpg`, text));
+        const parts = [inside.slice(0, 50), inside.slice(50), []];
+        const deeper = {isFile: false, isDirectory: true,
+          createReader: () => ({readEntries: done => done(parts.shift())})};
+        const outer = [[deeper, file(".hidden", "")], []];
+        const folder = {isFile: false, isDirectory: true,
+          createReader: () => ({readEntries: done => done(outer.shift())})};
+        const event = new Event("drop", {bubbles: true, cancelable: true});
+        Object.defineProperty(event, "dataTransfer", {value: {items: [{webkitGetAsEntry: () => folder}], files: []}});
+        document.querySelector(".drop").dispatchEvent(event);
+        }""",
+        data,
+    )
+    page.wait_for_function("document.getElementById('id_pictures').files.length === 80")
+    page.get_by_role("button", name="Send them").click()
+    page.get_by_text("80 pictures are in, put together as 80 things").wait_for()
+    page.locator(".naming input[name^=title-]").first.focus()
+    for n in range(80):
+        page.keyboard.type(f"Photograph {n}")
+        page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.value") == "save"
+    page.keyboard.press("Enter")
+    page.get_by_role("heading", name="80 things recorded with their pictures").wait_for()
+    titles = list(Thing.objects.order_by("serial_id").values_list("title", flat=True))
+    assert titles == [f"Photograph {n}" for n in range(80)]
+    pages = [url for url in asked if "/static/" not in url]
+    assert len(pages) == 4, pages
+    context.close()
