@@ -79,8 +79,10 @@ def _level(record: Any) -> int:
 def _text(*parts: Any) -> str:
     """Join and fold texts; words joined by a sign (O'Brien, Mary-Ann) stand once more as one word."""
     joined = " ".join(str(part) for part in parts if part)[:_LONGEST_BODY]
-    folded = " ".join(fold(joined.replace("\0", " ")).split())
-    also = {re.sub(r"['\-.]", "", each) for each in _JOINED.findall(folded)}
+    # Most text is plain ASCII, of which only the capitals have to go.
+    folded = " ".join((joined.casefold() if joined.isascii() else fold(joined)).replace("\0", " ").split())
+    joins = "'" in folded or "-" in folded or "." in folded
+    also = {re.sub(r"['\-.]", "", each) for each in _JOINED.findall(folded)} if joins else set()
     return " ".join([folded, *sorted(also - set(folded.split()))]) if also else folded
 
 
