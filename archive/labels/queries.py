@@ -79,8 +79,8 @@ def typed_numbers(text: str, reader: Account | None) -> Typed:
 def _given_out(first: int, last: int, reader: Account | None) -> list[int]:
     found: list[int] = []
     for model in (Thing, Box, Lot):
-        records: Any = model.objects.visible_to(reader).present()
-        found += records.filter(serial_id__gte=first, serial_id__lte=last).values_list("serial_id", flat=True)[: MOST + 1]
+        records: Any = model.objects.visible_to(reader).present().filter(serial_id__gte=first, serial_id__lte=last)
+        found += records.values_list("serial_id", flat=True)[: MOST + 1]
     return sorted(found)
 
 

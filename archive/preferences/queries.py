@@ -11,7 +11,6 @@ from typing import Any
 from archive.dates import read_date
 from archive.preferences.models import Preferences
 
-
 # Within one request the settings are read once; the list is empty until they are.
 _read: ContextVar[list[Preferences] | None] = ContextVar("preferences_read", default=None)
 

@@ -78,7 +78,9 @@ def _many() -> dict[str, str]:
 def _sorting(shell: Any) -> dict[str, str]:
     from archive.sorting.models import FirstLook, Group, Lot
 
-    plain = ("page", "triage", "first_look", "lots", "add_lot", "groups", "add_group", "proposals", "waiting", "standing")
+    plain = (
+        "page", "triage", "first_look", "lots", "add_lot", "groups", "add_group", "proposals", "waiting", "standing",
+    )  # fmt: skip
     look, lot, group = FirstLook.objects.earliest("pk"), Lot.objects.get(), Group.objects.get()
     of_lot = ("lot", "edit_lot", "lot_pictures", "lot_members", "accept", "as_it_came", "quarantine")
     return {
@@ -152,7 +154,8 @@ def _people_and_places() -> dict[str, str]:
         "change partner": reverse("people:row", args=["partner", Partnership.objects.get().public_id]),
         "all pictures of a person": reverse("people:linked", args=[ida.public_id, "pictures"]),
         "person history": reverse("access:history", args=["people", ida.public_id]),
-        "same person": unite, "two people": f"{unite}?other={karl.public_id}", "partners": f"{unite}?other={ida.public_id}",
+        "same person": unite, "two people": f"{unite}?other={karl.public_id}",
+        "partners": f"{unite}?other={ida.public_id}",
         "places": reverse("places:list"), "place": place.get_absolute_url(), "add place": reverse("places:add"),
         "change place": reverse("places:edit", args=[place.public_id]),
         "change place name": reverse("places:name", args=[place.names.get().public_id]),
