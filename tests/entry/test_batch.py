@@ -194,3 +194,26 @@ def test_undo_of_a_batch_says_why_not(as_keeper: Any, three: list[Any]) -> None:
     answer = as_keeper.post(reverse("access:undo", args=[first.public_id]))
     assert answer.status_code == 409 and "Thing 0" in answer.content.decode()
     assert sorted(Thing.objects.values_list("kind_code", flat=True)) == ["flag", "quilt", "quilt"]
+
+
+def test_the_pages_ask_as_often_for_many_things_as_for_few(as_keeper: Any, make_thing: Any) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    def counts(how_many: int) -> list[int]:
+        ids = _ids([make_thing(f"Thing {n}", pictures=n % 2) for n in range(how_many)])
+        done = as_keeper.post(BATCH, {"chosen": ids, "do": "apply", "add_state": "torn"})["Location"]
+        found = []
+        for ask in (
+            lambda: as_keeper.get(BATCH),
+            lambda: as_keeper.get(done),
+            lambda: as_keeper.post(BATCH, {"chosen": ids, "do": "choose"}),
+            lambda: as_keeper.post(BATCH, {"chosen": ids, "do": "preview", "add_person": "Ragna", "kind": "book"}),
+        ):
+            ask()
+            with CaptureQueriesContext(connection) as queries:
+                ask()
+            found.append(len(queries))
+        return found
+
+    assert counts(3) == counts(30)
