@@ -44,6 +44,10 @@ class TookTooLong(SumFailed):
     """The sum was ended at its limit of time."""
 
 
+# What Python, C++, the system and the loader of libraries say when the limit is met.
+_SIGNS_OF_LITTLE_MEMORY = ("MemoryError", "bad_alloc", "Cannot allocate memory", "failed to map segment")
+
+
 class TookTooMuch(SumFailed):
     """The sum was ended at its limit of memory."""
 
@@ -95,7 +99,7 @@ def work_out(
     if child.returncode == _REFUSED:
         raise SumRefused(err.strip() or "the input was refused")
     if child.returncode != 0:
-        if "MemoryError" in err or "bad_alloc" in err or "Cannot allocate memory" in err:
+        if any(sign in err for sign in _SIGNS_OF_LITTLE_MEMORY):
             raise TookTooMuch(f"the sum needs more than {memory_mb} MB of memory")
         raise SumFailed(f"the sum ended without a result (status {child.returncode})")
     answer: dict[str, Any] = json.loads(out)
