@@ -148,8 +148,12 @@ def _by_time(question: Question, reader: Account | None, pool: _Pool) -> None:
     level, match = matching.level_of(reader), ""
     often: dict[str, int] = {}
     if question.words:
-        match = matching.expression(question.words, matching.columns_of(reader), beginnings=True)
-        often = matching.counted(match, _TIMES, level)
+        # Whole words first: beginnings of a common word are many times the work.
+        for beginnings in (False, True):
+            match = matching.expression(question.words, matching.columns_of(reader), beginnings=beginnings)
+            often = matching.counted(match, _TIMES, level)
+            if sum(often.values()) >= ENOUGH:
+                break
     for subject, (first, _last) in _TIMES.items():
         if question.words and not often[subject]:
             continue
