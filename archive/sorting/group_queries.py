@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count, OuterRef, Subquery
+from django.db.models import Count, Exists, OuterRef, Subquery
 from django.http import Http404
 
 from archive import extend
@@ -70,14 +70,11 @@ def list_page(reader: Account | None, number: str) -> tuple[Page[Any], list[Grou
     groups = Group.objects.visible_to(reader).present().order_by("title", "pk")
     page = Paginator(groups, PER_PAGE).get_page(number)
     shown = list(page.object_list)
-    rows = GroupThing.objects.filter(group__in=shown, thing__in=visible)
+    # Asked row by row, since a group is small and the things that may be seen are many.
+    rows = GroupThing.objects.filter(Exists(visible.filter(pk=OuterRef("thing"))), group__in=shown)
     counts = dict(rows.order_by().values_list("group").annotate(n=Count("pk")))
-    with_picture = Picture.objects.filter(thing__in=visible)
-    first_thing = (
-        rows.filter(group=OuterRef("pk"), thing__in=with_picture.values("thing"))
-        .order_by("position", "pk")
-        .values("thing")
-    )
+    pictured = rows.filter(Exists(Picture.objects.filter(thing=OuterRef("thing"))), group=OuterRef("pk"))
+    first_thing = pictured.order_by("position", "pk").values("thing")
     leading = dict(
         Group.objects.filter(pk__in=[each.pk for each in shown])
         .annotate(leading=Subquery(first_thing[:1]))
@@ -92,8 +89,8 @@ def list_page(reader: Account | None, number: str) -> tuple[Page[Any], list[Grou
 
 
 def _members(group: Group, reader: Account | None) -> Any:
-    things = Thing.objects.visible_to(reader)
-    return GroupThing.objects.filter(group=group, thing__in=things).order_by("position", "pk")
+    seen = Exists(Thing.objects.visible_to(reader).filter(pk=OuterRef("thing")))
+    return GroupThing.objects.filter(seen, group=group).order_by("position", "pk")
 
 
 def group_page(group: Group, reader: Account | None, number: str) -> tuple[Page[Any], list[MemberRow]]:

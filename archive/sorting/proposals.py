@@ -1,7 +1,8 @@
 """Groups that could be made, proposed from what is known: same lot, people, dates, kind, look-alike pictures.
 
-Buckets are counted in SQL and only those of a useful size are read, so that the work stays bounded at any size of an
-archive. Nothing is stored: proposals are worked out anew, and what was refused is left out by its key.
+One narrow row of each thing is read, in a number of queries that does not grow; of each sort of reason only so many
+are kept, so that what is compared afterwards stays bounded. Nothing is stored: proposals are worked out anew, and what
+was refused is left out by its key.
 """
 
 from __future__ import annotations
@@ -12,8 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from django.db.models import Count, F, QuerySet
-from django.db.models.functions import Substr
+from django.db.models import QuerySet
 
 from archive.access.models import Account
 from archive.kinds import KIND_CODES, kind
@@ -112,39 +112,45 @@ def _is_together(things: frozenset[int], groups: dict[int, list[frozenset[int]]]
 def _buckets(reader: Account | None) -> Iterable[tuple[str, frozenset[int]]]:
     """Return each reason's key with the things that share it, of a size between the fewest and the most."""
     things = here(reader).order_by()
-    lots = Lot.objects.visible_to(reader).present()
-    yield from _by("lot", things.filter(lot__in=lots), "lot__public_id", "pk")
-    people = Person.objects.visible_to(reader).present()
-    rows = ThingPerson.objects.filter(thing__in=things, person__in=people).order_by()
-    yield from _by("person", rows, "person__public_id", "thing_id")
-    # Days are ISO text: those that begin with a digit are of the years 0 to 9999, with both ends known.
-    dated = things.filter(made_earliest__gte="0", made_earliest__lt=":", made_latest__gte="0", made_latest__lt=":")
-    for name, digits in (("year", 4), ("decade", 3)):
-        span = dated.annotate(span=Substr("made_earliest", 1, digits), last=Substr("made_latest", 1, digits))
-        same = span.filter(span=F("last"))
-        heaps = same.values("span").annotate(n=Count("pk")).filter(n__gt=limit("most_things"))
-        yield from _by(name, same, "span", "pk")
-        # A year or decade with too many things to be a group is parted by kind.
-        in_heaps = same.filter(span__in=heaps.values("span")).exclude(kind_code="unknown")
-        yield from _by(f"{name}-kind", in_heaps, ("span", "kind_code"), "pk")
-    yield from _by("kind", things.exclude(kind_code="unknown"), "kind_code", "pk")
+    lots = dict(Lot.objects.visible_to(reader).present().order_by().values_list("pk", "public_id"))
+    by: dict[str, dict[str, set[int]]] = {sort: defaultdict(set) for sort in SORTS}
+    kinds: dict[int, str] = {}
+    for pk, lot, code, first, last in things.values_list("pk", "lot", "kind_code", "made_earliest", "made_latest"):
+        kinds[pk] = code
+        if lot in lots:
+            by["lot"][lots[lot]].add(pk)
+        if code != "unknown":
+            by["kind"][code].add(pk)
+        # Days are ISO text; those that begin with a digit are of the years 0 to 9999.
+        if first[:4].isdecimal() and first[:3] == last[:3]:
+            by["decade"][first[:3]].add(pk)
+            if first[:4] == last[:4]:
+                by["year"][first[:4]].add(pk)
+    for name in ("year", "decade"):
+        _part_heaps(by[name], by[f"{name}-kind"], kinds)
+    people = dict(Person.objects.visible_to(reader).present().order_by().values_list("pk", "public_id"))
+    for person, thing in ThingPerson.objects.order_by().values_list("person_id", "thing_id"):
+        if person in people and thing in kinds:
+            by["person"][people[person]].add(thing)
+    for sort, buckets in by.items():
+        yield from _of_a_size(sort, buckets)
     yield from _alike(things)
 
 
-def _by(sort: str, rows: Any, what: str | tuple[str, ...], member: str) -> Iterable[tuple[str, frozenset[int]]]:
-    """Return the buckets of rows by one or two columns, the largest first, in two queries."""
-    names = (what,) if isinstance(what, str) else what
-    sizes = rows.values(*names).annotate(n=Count(member, distinct=True))
-    sizes = sizes.filter(n__gte=limit("fewest_things"), n__lte=limit("most_things")).order_by("-n", *names)
-    wanted = [tuple(str(row[name]) for name in names) for row in sizes[: limit("most_of_a_sort")]]
-    if not wanted:
-        return
-    chosen = rows.filter(**{f"{names[0]}__in": {each[0] for each in wanted}})
-    found: dict[tuple[str, ...], set[int]] = defaultdict(set)
-    for *values, thing in chosen.values_list(*names, member):
-        found[tuple(map(str, values))].add(thing)
-    for each in wanted:
-        yield f"{sort}:{':'.join(each)}", frozenset(found[each])
+def _part_heaps(buckets: dict[str, set[int]], parted: dict[str, set[int]], kinds: dict[int, str]) -> None:
+    """Part a year or decade with too many things to be a group by kind."""
+    for span, members in buckets.items():
+        if len(members) > limit("most_things"):
+            for pk in members:
+                if kinds[pk] != "unknown":
+                    parted[f"{span}:{kinds[pk]}"].add(pk)
+
+
+def _of_a_size(sort: str, buckets: dict[str, set[int]]) -> list[tuple[str, frozenset[int]]]:
+    """Return the buckets that are large enough and not too large, the largest first, no more than a page can bear."""
+    few, many = limit("fewest_things"), limit("most_things")
+    useful = sorted((-len(members), name) for name, members in buckets.items() if few <= len(members) <= many)
+    return [(f"{sort}:{name}", frozenset(buckets[name])) for _, name in useful[: limit("most_of_a_sort")]]
 
 
 def _alike(things: QuerySet[Thing]) -> Iterable[tuple[str, frozenset[int]]]:

@@ -86,7 +86,9 @@ def make_archive(keeper: Any, seed: int, how_many: int) -> None:
         rows = []
         for serial in issue_numbers("things", how_many):
             year = chance.randint(1880, 1989)
-            span = chance.choice([(year, year), (year, year), (year // 10 * 10, year // 10 * 10 + 9), (year, year + 12)])
+            span = chance.choice(
+                [(year, year), (year, year), (year // 10 * 10, year // 10 * 10 + 9), (year, year + 12)]
+            )
             dated = chance.random() < 0.8
             rows.append(
                 Thing(
@@ -257,7 +259,12 @@ def test_accept_change_refuse_and_propose_again(as_keeper: Any, make_thing: Any,
             ThingPerson(thing=thing, person=elsbeth).save()
     page = as_keeper.get(reverse("sorting:proposals")).content.decode()
     # One set of things, all reasons with it; the most telling names it.
-    for words in ("All have to do with Elsbeth.", "All were made in 1923.", "made in the 1920s", "All are of one kind: Letter"):
+    for words in (
+        "All have to do with Elsbeth.",
+        "All were made in 1923.",
+        "made in the 1920s",
+        "All are of one kind: Letter",
+    ):
         assert words in page
     assert "1 in all" in page
     key = f"person:{elsbeth.public_id}"
@@ -293,7 +300,9 @@ def test_what_is_together_already_is_not_proposed(keeper: Any, make_thing: Any) 
     assert len(proposals(keeper)) == 1
 
 
-def test_pages_of_groups_ask_the_database_a_constant_number_of_times(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+def test_pages_of_groups_ask_the_database_a_constant_number_of_times(
+    as_keeper: Any, keeper: Any, make_thing: Any
+) -> None:
     from archive.sorting.group_actions import add_group, add_things
 
     group = add_group(keeper, {"title": "G"}, [make_thing(f"t{n}", pictures=1) for n in range(3)])

@@ -213,7 +213,9 @@ def test_relatives_do_not_learn_whose_it_was_when_that_is_closed(
         assert as_visitor.get(reverse(f"sorting:{name}", args=[open_lot.public_id])).status_code == 404
 
 
-def test_kept_apart_until_a_day_then_a_job(as_keeper: Any, as_relative: Any, lot: Any, keeper: Any, make_thing: Any) -> None:
+def test_kept_apart_until_a_day_then_a_job(
+    as_keeper: Any, as_relative: Any, lot: Any, keeper: Any, make_thing: Any
+) -> None:
     from archive import extend
     from archive.sorting.lot_queries import due_again
 
