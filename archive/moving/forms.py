@@ -19,7 +19,7 @@ class RowsForm(forms.Form):
         label="Your rows",
         required=False,
         strip=False,
-        widget=forms.Textarea({"rows": 10, "spellcheck": "false", "wrap": "off"}),
+        widget=forms.Textarea({"rows": 10, "spellcheck": "false"}),
         help_text="Mark the rows in your spreadsheet, the row with the headings too, copy them, and paste them here.",
     )
     file = forms.FileField(
