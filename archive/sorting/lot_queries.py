@@ -98,7 +98,10 @@ def _order(lot: Lot, reader: Account | None) -> list[tuple[int, int, bool, int]]
         (Box.objects.visible_to(reader).filter(lot=lot), True),
     )
     for records, is_box in rows:
-        for pk, serial, place in records.order_by().values_list("pk", "serial_id", "lot_position"):
+        # What turned out to be one with another stands there once, as the one that was kept.
+        for pk, serial, place in (
+            records.filter(united_with="").order_by().values_list("pk", "serial_id", "lot_position")
+        ):
             found.append((place if place is not None else _LAST, serial, is_box, pk))
     return sorted(found)
 

@@ -86,11 +86,11 @@ def test_nothing_typed_or_photographed_is_lost_when_something_is_wrong(as_keeper
 
 
 def test_a_box_that_is_there_gets_one_look(as_keeper: Any, keeper: Any) -> None:
+    from archive.access.changes import changing
     from archive.boxes.models import Box
     from archive.sorting.actions import add_first_look
     from archive.sorting.models import FirstLook
     from archive.things.actions import issue_number
-    from archive.access.changes import changing
 
     with changing(keeper, "test"):
         box = Box(serial=issue_number("boxes"), title="Tin on the shelf")

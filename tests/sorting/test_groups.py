@@ -68,6 +68,8 @@ def test_two_keepers_at_one_group(as_keeper: Any, keeper: Any) -> None:
 
 def make_archive(keeper: Any, seed: int, how_many: int) -> None:
     """Many things with lots, people, dates, kinds and pictures, drawn at random; some hidden, withdrawn or gone."""
+    from django.utils import timezone
+
     from archive.access.bulk import create_many
     from archive.access.changes import changing
     from archive.people.models import Person
@@ -76,7 +78,6 @@ def make_archive(keeper: Any, seed: int, how_many: int) -> None:
     from archive.sorting.lot_actions import add_lot
     from archive.things.actions import issue_numbers
     from archive.things.models import Thing, ThingPerson
-    from django.utils import timezone
 
     chance = random.Random(seed)
     kinds = ["letter", "book", "quilt", "unknown", "postcard-or-stamp", "silver", "garment", "carpet"]
@@ -245,9 +246,9 @@ def test_proposals_of_5000_things_take_at_most_a_second(keeper: Any) -> None:
 
 
 def test_accept_change_refuse_and_propose_again(as_keeper: Any, make_thing: Any, keeper: Any) -> None:
+    from archive.access.changes import changing
     from archive.people.actions import person_for
     from archive.people.queries import NewName
-    from archive.access.changes import changing
     from archive.sorting.models import Group, RefusedProposal
     from archive.things.models import ThingPerson
 

@@ -168,6 +168,34 @@ def _state(lot: Any) -> Any:
     return list(Lot.objects.filter(pk=lot.pk).values_list(*FROZEN, "accepted_at")), list(things), list(pictures)
 
 
+def test_two_people_who_are_one_may_be_united_though_a_lot_is_accepted(keeper: Any, make_thing: Any) -> None:
+    from archive.access.changes import changing
+    from archive.access.models import ChangeSet
+    from archive.access.undo import undo
+    from archive.access.uniting import unite
+    from archive.people.models import Person
+    from archive.sorting.lot_actions import accept, add_lot
+    from archive.sorting.lot_queries import all_members
+
+    with changing(keeper, "test"):
+        first, second = Person(name="Ragna Aldermoor"), Person(name="Aunt Ragna")
+        first.save()
+        second.save()
+    lot = add_lot(keeper, {"title": "Chest", "from_whom": second})
+    one, twin = make_thing("Hymn book"), make_thing("Hymnal")
+    fill(keeper, lot, [twin])
+    accept(keeper, lot)
+    unite(keeper, first, second)
+    twin.refresh_from_db()
+    unite(keeper, one, twin)
+    lot.refresh_from_db()
+    assert lot.from_whom == first and [each.record for each in all_members(lot, keeper)] == [one]
+    for change in ChangeSet.objects.filter(verb="access.unite").order_by("-pk"):
+        undo(change, keeper)
+    lot.refresh_from_db()
+    assert lot.from_whom == second and [each.record for each in all_members(lot, keeper)] == [twin]
+
+
 def test_as_it_came_keeps_what_has_left(
     as_keeper: Any, as_relative: Any, make_thing: Any, lot: Any, keeper: Any
 ) -> None:
