@@ -265,7 +265,7 @@ def test_the_demo_household_has_its_storage_once(keeper: Any, make_thing: Any) -
     for _ in range(2):
         add_storage(keeper, household["box"])
     levels = list(Box.objects.values_list("level", flat=True))
-    assert levels.count("room") == 6 and levels.count("box") + levels.count("folder") >= 25
+    assert levels.count("room") == 6 and levels.count("box") >= 15
     tops = {node.box.title: node for node in tree(keeper)}
     assert set(tops) == {"The ferry house", "“Haken’s things”"} and tops["“Haken’s things”"].is_empty
     wanted = [title for row in household["box"] for title in row.get("holds", [])]
