@@ -9,10 +9,11 @@ from django.utils import timezone
 
 from archive.access.changes import before_commit
 from archive.access.models import Account
+from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.sorting.lot_queries import due_again
 from archive.sorting.models import GONE
-from archive.sorting.queries import all_looks
+from archive.sorting.queries import all_looks, look_at
 from archive.sorting.rules import keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
 from archive.sorting.texts import CLOCK, work
@@ -86,6 +87,16 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
         yield Panel("What becomes of it", "sorting/panel.html", {"thing": thing}, order=60)
 
 
-SORTING = Extension(subject="sorting", panels=panels, flags=flags, jobs=jobs)
+def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
+    """Return how a box was found: what to do at once above all else; for the keeper the way to a first look."""
+    look = look_at(box, user)
+    keeper = user is not None and user.is_keeper
+    if look is not None and look.noticed:
+        yield Panel("At once", "sorting/box_at_once.html", {"look": look}, first=True)
+    if look is not None or (keeper and box.level in (Level.BOX, Level.FOLDER)):
+        yield Panel("First look", "sorting/box_panel.html", {"look": look, "box": box}, order=10)
+
+
+SORTING = Extension(subject="sorting", panels=panels, box_panels=box_panels, flags=flags, jobs=jobs)
 # Whatever writes, these rules are looked at before it is done.
 before_commit(keep_the_rules)

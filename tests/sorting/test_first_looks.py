@@ -198,6 +198,11 @@ def test_relatives_see_what_is_open_to_them_and_no_more(
     assert "Haken" in as_keeper.get(reverse("sorting:look", args=[shown.public_id])).content.decode()
     assert as_relative.get(reverse("sorting:look", args=[secret.public_id])).status_code == 404
     assert as_visitor.get(reverse("sorting:look", args=[shown.public_id])).status_code == 404
+    told = look("Open to all", access="all", could_tell="Ragna, 0123 456", found=["musty"])
+    for address in (reverse("sorting:look", args=[told.public_id]), told.box.get_absolute_url()):
+        page = as_visitor.get(address).content.decode()
+        assert "it smells musty" in page and "0123 456" not in page
+        assert "0123 456" in as_relative.get(address).content.decode()
     assert as_relative.post(reverse("sorting:settle", args=[shown.public_id]), {"done": "yes"}).status_code == 404
     from archive.sorting.extension import jobs
 
