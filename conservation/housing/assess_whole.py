@@ -115,10 +115,15 @@ def _kind_row(code: str, count: int, answer: dict[str, Any]) -> KindInBox:
         count=count,
         put_in=put_in,
         drawing=f"form-{first['form']}" if first else "never",
-        position=word("position", answer["position"]) if first else "",
+        position=_small(word("position", answer["position"])) if first else "",
         hazard=word("hazard", stop["hazard"]) if stop else "",
         stop=bool(stop) and stop["level"] in STOP_LEVELS,
     )
+
+
+def _small(words: str) -> str:
+    """Return words with which a sentence goes on."""
+    return words[:1].lower() + words[1:]
 
 
 def _air(climate: dict[str, Any], inch: bool) -> str:
@@ -131,7 +136,7 @@ def _air(climate: dict[str, Any], inch: bool) -> str:
         warm = (
             f"{fahrenheit(best[0]):.0f} to {fahrenheit(best[1]):.0f} °F" if inch else f"{best[0]:g} to {best[1]:g} °C"
         )
-    return f"{warm}, {low:g} to {high:g} % humidity"
+    return f"{warm}, {low:g} to {high:g} % humidity".replace("-", "−")
 
 
 @dataclass(frozen=True)

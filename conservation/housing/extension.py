@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from django.urls import reverse
 
 from archive.access.models import Account
-from archive.boxes.models import Box
+from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.preferences.queries import preferences
 from archive.things.models import Thing
@@ -30,15 +30,25 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     yield Panel("How to keep it", "housing/advice.html", context, order=10, brief=brief)
 
 
+# Of a room or a wardrobe as a whole nothing useful can be said; its boxes say it each for itself.
+PACKED = (Level.SHELF, Level.BOX, Level.FOLDER)
+
+
 def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
     """Return what is to be said of where a box stands and of what lies together in it."""
     from conservation.housing import assess_whole, queries
 
-    counts = queries.rough_counts(box, user)
-    beside = queries.families_below(box, user)
-    whole = assess_whole.advise_whole(counts, preferences().units, beside)
+    whole = None
+    if box.level in PACKED:
+        inside = queries.contents_of_box(box, user)
+        whole = assess_whole.advise_whole(inside.kinds, preferences().units, inside.families)
     furniture, location = queries.places_of([box.pk]).get(box.pk, ("", ""))
-    context = {"box": box, "whole": whole, "places": assess_whole.judge_place(furniture, location)}
+    context = {
+        "box": box,
+        "whole": whole,
+        "places": assess_whole.judge_place(furniture, location),
+        "packed": box.level in PACKED,
+    }
     if whole is not None and whole.blocked:
         yield Panel("Hazard", "housing/box_hazard.html", context, order=0, first=True)
     yield Panel("How to keep what is in it", "housing/box.html", context, order=20)

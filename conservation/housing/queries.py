@@ -4,15 +4,29 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection
-from django.db.models import Case, Exists, ExpressionWrapper, F, FloatField, OuterRef, Q, Subquery, Value, When
+from django.db.models import (
+    Case,
+    Count,
+    Exists,
+    ExpressionWrapper,
+    F,
+    FloatField,
+    OuterRef,
+    Q,
+    Subquery,
+    Sum,
+    Value,
+    When,
+)
 from django.db.models.functions import Coalesce
 
 from archive.access.models import Account
 from archive.boxes.models import Box, RoughCount
-from archive.boxes.queries import below
+from archive.boxes.queries import below_sql
 from archive.sorting.models import Lot
 from archive.things.models import Standing, Thing
 from conservation.housing.models import HousingDecision, StandingPlace
@@ -87,38 +101,47 @@ def said_of(box: Box) -> tuple[str, str]:
     return (row.furniture, row.location) if row else ("", "")
 
 
-def families_below(box: Box, reader: Account | None) -> Counter[str]:
-    """Return how many things of each family are directly in a box, of those that this reader may see."""
-    from archive.kinds import kind
+@dataclass(frozen=True)
+class Contents:
+    """What lies in a box or lot: how many of each kind in all, and of each family directly in the box itself."""
 
-    rows = Thing.objects.visible_to(reader).present().filter(box=box).values_list("kind_code", flat=True)
-    return Counter(kind(code).family for code in rows)
+    kinds: Counter[str]
+    families: Counter[str]
 
 
-def rough_counts(box: Box, reader: Account | None) -> Counter[str]:
-    """Return what is in a box and below it by kind: things recorded, and rough counts where there are none yet.
+def contents_of_box(box: Box, reader: Account | None) -> Contents:
+    """Return what is in a box and below it: things recorded, and rough counts; two queries, counted in SQL.
 
     A rough count of a kind is taken where it is larger than the number of things recorded of that kind.
     """
-    places = below(box)
-    visible = Box.objects.visible_to(reader).present().filter(pk__in=places).values("pk")
-    return _counted(Q(box__in=places), Q(box__in=visible), reader)
+    places = below_sql(box)
+    visible = Box.objects.visible_to(reader).present().filter(pk__in=places).order_by().values("pk")
+    return _contents(Q(box__in=places), Q(box__in=visible), reader, box.pk)
 
 
-def rough_counts_of_lot(lot: Lot, reader: Account | None) -> Counter[str]:
-    """Return what is in a lot by kind, as `rough_counts` does for a box."""
-    boxes = Box.objects.visible_to(reader).present().filter(lot=lot).values("pk")
-    return _counted(Q(lot=lot) | Q(box__in=boxes), Q(box__in=boxes), reader)
+def contents_of_lot(lot: Lot, reader: Account | None) -> Contents:
+    """Return what is in a lot, as `contents_of_box` does for a box."""
+    boxes = Box.objects.visible_to(reader).present().filter(lot=lot).order_by().values("pk")
+    return _contents(Q(lot=lot) | Q(box__in=boxes), Q(box__in=boxes), reader, None)
 
 
-def _counted(things: Q, boxes: Q, reader: Account | None) -> Counter[str]:
+def _contents(things: Q, boxes: Q, reader: Account | None, here: int | None) -> Contents:
+    from archive.kinds import kind
+
+    found = Thing.objects.visible_to(reader).present().filter(things).order_by()
+    directly = Case(When(box_id=here, then=Value(True)), default=Value(False))
     recorded: Counter[str] = Counter()
-    for code, count in Thing.objects.visible_to(reader).present().filter(things).values_list("kind_code", "count"):
-        recorded[code] += count
+    families: Counter[str] = Counter()
+    rows = found.annotate(directly=directly).values_list("kind_code", "directly")
+    for code, in_itself, pieces, count in rows.annotate(pieces=Sum("count"), things=Count("pk")):
+        recorded[code] += pieces
+        if in_itself and here is not None:
+            families[kind(code).family] += count
     rough: Counter[str] = Counter()
-    for code, count in RoughCount.objects.filter(boxes).values_list("kind_code", "count"):
+    for code, count in RoughCount.objects.filter(boxes).order_by().values_list("kind_code").annotate(Sum("count")):
         rough[code] += count
-    return Counter({code: max(recorded[code], rough[code]) for code in {*recorded, *rough}})
+    kinds = Counter({code: max(recorded[code], rough[code]) for code in {*recorded, *rough}})
+    return Contents(kinds, families)
 
 
 def ranked_needs(

@@ -102,10 +102,8 @@ def _find(model: Any, public_id: str, request: HttpRequest) -> Any:
 def whole_box(request: HttpRequest, public_id: str) -> HttpResponse:
     """The advice for a box described as a whole, from its rough counts and the things recorded in it."""
     box: Box = _find(Box, public_id, request)
-    who = reader(request.user)
-    advice = assess_whole.advise_whole(
-        queries.rough_counts(box, who), preferences().units, queries.families_below(box, who)
-    )
+    inside = queries.contents_of_box(box, reader(request.user))
+    advice = assess_whole.advise_whole(inside.kinds, preferences().units, inside.families)
     return render(request, "housing/whole.html", {"record": box, "whole": advice, "may_count": True})
 
 
@@ -113,7 +111,8 @@ def whole_box(request: HttpRequest, public_id: str) -> HttpResponse:
 def whole_lot(request: HttpRequest, public_id: str) -> HttpResponse:
     """The advice for a lot as a whole."""
     lot: Lot = _find(Lot, public_id, request)
-    advice = assess_whole.advise_whole(queries.rough_counts_of_lot(lot, reader(request.user)), preferences().units)
+    inside = queries.contents_of_lot(lot, reader(request.user))
+    advice = assess_whole.advise_whole(inside.kinds, preferences().units)
     return render(request, "housing/whole.html", {"record": lot, "whole": advice})
 
 

@@ -75,7 +75,8 @@ def test_the_order_of_needs_is_significance_times_vulnerability(as_keeper: Any, 
         for name, (_, _, significance) in specimens.items():
             things[name].significance = significance
             if name == "gone":
-                things[name].standing = "let go"
+                things[name].standing, things[name].standing_why = "let go", "Broken beyond use"
+                things[name].gone_how, things[name].gone_agreed, things[name].copy_kept = "to the tip", "Marit", True
             things[name].save()
     decide(keeper, things["decided"], {"form": "folder"})
     decide(keeper, things["done"], {"form": "folder", "done_on": "2026-01-02"})
