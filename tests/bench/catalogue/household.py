@@ -120,9 +120,7 @@ def _people(words: Words, how_many: int) -> list[Any]:
         if int(died["died_text"]) > 2026:
             died = {}
         folded = fold(name)
-        rows.append(
-            Person(name=name, name_folded=folded, sort_folded=folded, note=words.sentence(12), **born, **died)
-        )
+        rows.append(Person(name=name, name_folded=folded, sort_folded=folded, note=words.sentence(12), **born, **died))
     people = _write(rows)
     parents, pairs = [], []
     for n in range(how_many // 4, how_many):
