@@ -94,6 +94,19 @@ def make_thing(keeper: Any) -> Any:
 
 
 @pytest.fixture(autouse=True)
+def _index_is_emptied(request: Any, django_db_blocker: Any) -> Iterator[None]:
+    """Empty the full-text table after tests that commit: Django empties its own tables only."""
+    yield
+    mark = request.node.get_closest_marker("django_db")
+    if mark is None or not (mark.kwargs.get("transaction") or "live_server" in request.fixturenames):
+        return
+    from django.db import connection
+
+    with django_db_blocker.unblock(), connection.cursor() as cursor:
+        cursor.execute("DELETE FROM archive_searchtext")
+
+
+@pytest.fixture(autouse=True)
 def _disk_is_whole() -> Iterator[None]:
     from archive.keeping import fatal
 

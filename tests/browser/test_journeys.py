@@ -40,7 +40,7 @@ def test_a_photograph_becomes_a_thing_with_a_label(
     assert page.get_by_text("How to keep it").is_visible()
     assert page.locator("figure img").count() == 1
     page.get_by_role("link", name="Print its label").click()
-    assert page.locator("input[name=thing]:checked").count() == 1
+    assert page.locator("input[name=pick]:checked").count() == 1
     with page.expect_event("response", lambda r: r.request.method == "POST") as answered:
         page.get_by_role("button", name="Make the sheet").click()
     assert answered.value.headers["content-type"] == "application/pdf"

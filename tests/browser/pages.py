@@ -1,0 +1,182 @@
+"""The pages that the browser tests look at, and how they look at each: axe, scrolling sideways, one heading."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.urls import reverse
+
+from tests.browser.conftest import SHOTS, axe, sign_in
+
+LIGHT, DARK = ((360, "light"), (1280, "light")), ((360, "dark"), (1280, "dark"))
+
+
+def addresses() -> dict[str, str]:
+    from archive.access.models import Account
+    from archive.keeping.actions import send_errand
+    from archive.things.models import Thing
+
+    letter, film, shell, quilt = Thing.objects.order_by("pk")
+    keeper = Account.objects.get(role="keeper")
+    picture = letter.pictures.first()
+    return {
+        "home": "/", "list": reverse("things:list"), "letter": letter.get_absolute_url(),
+        "film": film.get_absolute_url(), "shell": shell.get_absolute_url(), "quilt": quilt.get_absolute_url(),
+        "add": reverse("things:add"), "edit": reverse("things:edit", args=[letter.public_id]),
+        "picture": reverse("pictures:edit", args=[picture.public_id]), "labels": reverse("labels:make"),
+        "pictures": reverse("pictures:add", args=[letter.public_id]), "preferences": reverse("preferences:edit"),
+        "sample": reverse("preferences:sample"),
+        "accounts": reverse("access:people"), "invite": reverse("access:invite"),
+        "password": reverse("access:password"), "history": reverse("access:history", args=["things", letter.public_id]),
+        "withdraw": reverse("access:withdraw", args=["things", letter.public_id]),
+        "destroy": reverse("access:destroy", args=["things", letter.public_id]),
+        "withdrawn": reverse("access:withdrawn"), "health": reverse("keeping:health"),
+        "errands": reverse("keeping:errands"),
+        "errand": reverse("keeping:errand", args=[send_errand(keeper, "none", "A long sum", {}).public_id]),
+        "missing": "/nowhere/", "wrong number": reverse("things:list") + "?number=0002-7",
+        "no kind": reverse("things:list") + "?kind=carpet",
+        **_pictures(picture),
+        **_stories(letter),
+        **_people_and_places(),
+        **_boxes(),
+        **_sorting(shell),
+        **_sections(letter),
+        **_many(),
+        **_search(),
+    }  # fmt: skip
+
+
+def _pictures(picture: Any) -> dict[str, str]:
+    """Pages of one picture; test_marking.py looks at them with marks and a look-alike."""
+    names = ("zoom", "mark", "alike")
+    return {
+        **{f"picture {name}": reverse(f"pictures:{name}", args=[picture.public_id]) for name in names},
+        "picture twins": reverse("pictures:twins"),
+    }
+
+
+def _search() -> dict[str, str]:
+    page, line, things = reverse("search:page"), reverse("search:timeline"), reverse("things:list")
+    return {
+        "search empty": page, "search words": f"{page}?q=letter", "search near": f"{page}?q=lettre+ferri",
+        "search nothing": f"{page}?q=zzzqqq", "search time": f"{page}?q=1951", "search number": f"{page}?q=0002-9",
+        "search of one": f"{page}?q=negatives&in=things", "time line": line, "time line of a year": f"{line}?year=1951",
+        "time line unread": f"{line}?year=never",
+        "list narrowed": f"{things}?q=letter&from=1900&to=1960&person=nobody&standing=kept",
+    }  # fmt: skip
+
+
+def _many() -> dict[str, str]:
+    plain = ("entry:quick", "entry:pictures", "entry:batch", "moving:paste")
+    return {name.replace(":", " "): reverse(name) for name in plain}
+
+
+def _sorting(shell: Any) -> dict[str, str]:
+    from archive.sorting.models import FirstLook, Group, Lot
+
+    plain = (
+        "page", "triage", "first_look", "lots", "add_lot", "groups", "add_group", "proposals", "waiting", "standing",
+    )  # fmt: skip
+    look, lot, group = FirstLook.objects.earliest("pk"), Lot.objects.get(), Group.objects.get()
+    of_lot = ("lot", "edit_lot", "lot_pictures", "lot_members", "accept", "as_it_came", "quarantine")
+    return {
+        **{f"sorting {name}": reverse(f"sorting:{name}") for name in plain},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[look.public_id]) for name in ("look", "edit_look")},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[lot.public_id]) for name in of_lot},
+        **{f"sorting {name}": reverse(f"sorting:{name}", args=[group.public_id]) for name in ("group", "edit_group")},
+        "sorting standing of one": reverse("sorting:standing", args=[shell.public_id]),
+    }
+
+
+def _sections(letter: Any) -> dict[str, str]:
+    names = ("people", "places", "pieces", "inscriptions", "coming", "owners", "rights", "significance", "loans")
+    loan = letter.loans.get(returned_on=None)
+    return {
+        **{f"letter {name}": reverse(f"things:{name}", args=[letter.public_id]) for name in names},
+        "letter piece": f"{letter.get_absolute_url()}?piece=2",
+        "loan": reverse("things:loan", args=[letter.public_id, loan.public_id]),
+        "loan slip": reverse("things:slip", args=[letter.public_id, loan.public_id]),
+    }
+
+
+def _boxes() -> dict[str, str]:
+    from archive.access.models import ChangeSet
+    from archive.boxes.models import Box
+
+    room, box = Box.objects.get(title="Parlour"), Box.objects.get(title__startswith="WWW")
+    return {
+        "boxes": reverse("boxes:tree"), "room": room.get_absolute_url(), "box": box.get_absolute_url(),
+        "box list": reverse("boxes:contents", args=[room.public_id]), "empty places": reverse("boxes:empty"),
+        "add box": f"{reverse('boxes:add')}?inside={room.public_id}", "add boxes": reverse("boxes:add_many"),
+        "change box": reverse("boxes:edit", args=[box.public_id]),
+        "box pictures": reverse("boxes:pictures", args=[box.public_id]),
+        "move": f"{reverse('boxes:move')}?boxes={box.public_id}",
+        "moved": reverse("boxes:moved", args=[ChangeSet.objects.filter(verb="boxes.move").latest("pk").public_id]),
+        "box history": reverse("access:history", args=["boxes", box.public_id]),
+    }  # fmt: skip
+
+
+def _stories(letter: Any) -> dict[str, str]:
+    from archive.stories.models import Story
+
+    story = Story.objects.get()
+    picture = story.pictures.get()
+    return {
+        "stories": reverse("stories:list"), "story": story.get_absolute_url(),
+        "no story": reverse("stories:list") + "?when=1066",
+        "tell": f"{reverse('stories:tell')}?thing={letter.public_id}",
+        "add story": f"{reverse('stories:add')}?thing={letter.public_id}", "told": reverse("stories:unread"),
+        "change story": reverse("stories:edit", args=[story.public_id]),
+        "story pictures": reverse("stories:pictures", args=[story.public_id]),
+        "story picture": reverse("stories:picture", args=[story.public_id, picture.public_id]),
+        "story history": reverse("access:history", args=["stories", story.public_id]),
+    }  # fmt: skip
+
+
+def _people_and_places() -> dict[str, str]:
+    from archive.people.models import Partnership, Person
+    from archive.places.models import Place
+
+    ida, karl = Person.objects.get(name__startswith="Ida W" + "W" * 9), Person.objects.get(name__startswith="Karl")
+    nobody, place = Person.objects.get(unidentified=True), Place.objects.get(name__startswith="Skerrow")
+    unite = reverse("access:unite", args=["people", nobody.public_id])
+    return {
+        "people": reverse("people:list"), "people not known": reverse("people:list") + "?unidentified=1",
+        "no people": reverse("people:list") + "?name=zz", "person": ida.get_absolute_url(),
+        "family": reverse("people:family", args=[ida.public_id]), "add person": reverse("people:add"),
+        "change person": reverse("people:edit", args=[ida.public_id]),
+        "add parent": reverse("people:add_row", args=[ida.public_id, "parent"]),
+        "change name": reverse("people:row", args=["name", ida.names.get().public_id]),
+        "change partner": reverse("people:row", args=["partner", Partnership.objects.get().public_id]),
+        "all pictures of a person": reverse("people:linked", args=[ida.public_id, "pictures"]),
+        "person history": reverse("access:history", args=["people", ida.public_id]),
+        "same person": unite, "two people": f"{unite}?other={karl.public_id}",
+        "partners": f"{unite}?other={ida.public_id}",
+        "places": reverse("places:list"), "place": place.get_absolute_url(), "add place": reverse("places:add"),
+        "change place": reverse("places:edit", args=[place.public_id]),
+        "change place name": reverse("places:name", args=[place.names.get().public_id]),
+        "same place": reverse("access:unite", args=["places", place.public_id]),
+    }  # fmt: skip
+
+
+def look_at_pages(chromium: Any, site: Any, keeper: Any, dresses: tuple[tuple[int, str], ...]) -> list[str]:
+    """Open every page in each dress (width, colours) and return what is wrong with them; light ones leave a picture."""
+    SHOTS.mkdir(exist_ok=True)
+    pages, troubles = addresses(), list[str]()
+    for width, scheme in dresses:
+        context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+        sign_in(context, site.url, keeper)
+        page = context.new_page()
+        page.on("pageerror", lambda error, found=troubles: found.append(f"script: {error}"))
+        for name, address in pages.items():
+            page.goto(site.url + address)
+            troubles += [f"{name} {width} {scheme}: {finding}" for finding in axe(page)]
+            wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            if wide > 0:
+                troubles.append(f"{name} {width}: scrolls sideways by {wide}px")
+            if page.locator("h1").count() != 1:
+                troubles.append(f"{name}: not one h1")
+            if scheme == "light":
+                page.screenshot(path=SHOTS / f"{name.replace(' ', '-')}-{width}.png", full_page=True)
+        context.close()
+    return troubles
