@@ -43,6 +43,25 @@ def addresses() -> dict[str, str]:
         **_sections(letter),
         **_many(),
         **_search(),
+        **_housing(letter, shell),
+    }  # fmt: skip
+
+
+def _housing(thing: Any, dangerous: Any) -> dict[str, str]:
+    """The pages of housing, and of labels beside the form."""
+    from archive.boxes.models import Box
+    from archive.labels.actions import note_printed
+
+    note_printed(None, "a4-3x7", [thing.serial_id])
+    box = Box.objects.filter(level="box").order_by("pk")[0]
+    of_thing, of_box = ("sheet", "card", "decide"), ("box", "place")
+    return {
+        **{f"housing {name}": reverse(f"housing:{name}", args=[thing.public_id]) for name in of_thing},
+        **{f"housing {name}": reverse(f"housing:{name}", args=[box.public_id]) for name in of_box},
+        "housing needs": reverse("housing:needs"),
+        "danger sheet": reverse("housing:sheet", args=[dangerous.public_id]),
+        "labels printed": reverse("labels:printed"), "labels marking": reverse("labels:marking"),
+        "labels chosen": reverse("labels:make") + f"?box={box.public_id}&thing={thing.public_id}",
     }  # fmt: skip
 
 
