@@ -32,7 +32,9 @@
   }
   const begin = () => draw(large && pane.classList.contains("large") ? Number(image.getAttribute("width")) / fit() : 1);
   begin();
+  // The pane is measured anew whenever it, or the screen, changes: a style that comes late changes it too.
   window.addEventListener("resize", () => draw(scale));
+  if (window.ResizeObserver) new ResizeObserver(() => draw(scale)).observe(pane);
 
   pane.addEventListener("wheel", (event) => {
     if (!event.ctrlKey && scale === 1 && event.deltaY > 0) return; // let the page scroll on
