@@ -50,7 +50,7 @@ _TONED = {
 }
 
 
-def draw(name: str, seed: int, size: tuple[int, int] = (1600, 1200)) -> Image.Image:
+def draw(name: str, seed: int, size: tuple[int, int] = (1360, 1020)) -> Image.Image:
     """Draw one picture by the name of its subject; the same seed gives the same picture.
 
     Raises:
