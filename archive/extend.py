@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from archive.access.models import Account
     from archive.boxes.models import Box
+    from archive.sorting.models import Lot
     from archive.things.models import Thing
 
 
@@ -54,6 +55,7 @@ class Extension:
     panels: Callable[[Thing, Account | None], Iterable[Panel]] | None = None
     flags: Callable[[Sequence[int], Account | None], Mapping[int, Sequence[Flag]]] | None = None
     box_panels: Callable[[Box, Account | None], Iterable[Panel]] | None = None
+    lot_panels: Callable[[Lot, Account | None], Iterable[Panel]] | None = None
     jobs: Callable[[Account | None], Iterable[Job]] | None = None
     upkeep: Callable[[], Iterable[tuple[str, Callable[[], None]]]] | None = None
     routes: Mapping[str, str] = field(default_factory=dict)
@@ -81,9 +83,20 @@ def panels(thing: Thing, user: Account | None) -> list[Panel]:
     return sorted(found, key=lambda panel: (not panel.first, panel.order))
 
 
-def box_panels(box: Box, user: Account | None) -> list[Panel]:
-    """Return the sections that subjects add to the page of a box, room or other node of the storage tree."""
-    found = [panel for each in extensions() if each.box_panels for panel in each.box_panels(box, user)]
+def box_panels(box: Box, user: Account | None, *, but: str = "") -> list[Panel]:
+    """Return the sections that subjects add to the page of a node of the storage tree; those of ``but`` left out."""
+    found = [
+        panel
+        for each in extensions()
+        if each.box_panels and each.subject != but
+        for panel in each.box_panels(box, user)
+    ]
+    return sorted(found, key=lambda panel: (not panel.first, panel.order))
+
+
+def lot_panels(lot: Lot, user: Account | None) -> list[Panel]:
+    """Return the sections that subjects add to the page of a lot."""
+    found = [panel for each in extensions() if each.lot_panels for panel in each.lot_panels(lot, user)]
     return sorted(found, key=lambda panel: (not panel.first, panel.order))
 
 

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from archive import extend
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
 from archive.sorting import lot_actions, lot_queries
@@ -51,6 +52,7 @@ def lot(request: HttpRequest, lot_id: str) -> HttpResponse:
         "members": members,
         "pictures": pictures,
         "wrappers": wrappers,
+        "panels": extend.lot_panels(found, who),
         "may_write": role_of(request.user) == "keeper",
         "gone": GONE,
         "today": timezone.localdate(),

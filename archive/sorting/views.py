@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from archive import extend
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
 from archive.boxes.models import Box
@@ -49,8 +50,14 @@ def triage(request: HttpRequest) -> HttpResponse:
 @require_safe
 def look(request: HttpRequest, look_id: str) -> HttpResponse:
     """One box as found."""
-    found = queries.find_look(look_id, reader(request.user))
-    context = {"look": found, "may_write": role_of(request.user) == "keeper", "scales": _scales(found.row)}
+    who = reader(request.user)
+    found = queries.find_look(look_id, who)
+    context = {
+        "look": found,
+        "may_write": role_of(request.user) == "keeper",
+        "scales": _scales(found.row),
+        "panels": extend.box_panels(found.box, who, but="sorting"),
+    }
     return render(request, "sorting/look.html", context)
 
 

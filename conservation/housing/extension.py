@@ -10,6 +10,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.preferences.queries import preferences
+from archive.sorting.models import Lot
 from archive.things.models import Thing
 from conservation.housing.routes import ROUTES
 
@@ -54,6 +55,19 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
     yield Panel("How to keep what is in it", "housing/box.html", context, order=20)
 
 
+def lot_panels(lot: Lot, user: Account | None) -> Iterable[Panel]:
+    """Return what is to be said of a lot as a whole, from what is recorded in it and the rough counts of its boxes."""
+    from conservation.housing import assess_whole, queries
+
+    whole = assess_whole.advise_whole(queries.contents_of_lot(lot, user).kinds, preferences().units)
+    if whole is None:
+        return
+    context = {"whole": whole, "places": ()}
+    if whole.blocked:
+        yield Panel("Hazard", "housing/box_hazard.html", context, order=0, first=True)
+    yield Panel("How to keep what is in it", "housing/box.html", context, order=20)
+
+
 def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
     """Return the hazard marks of a list of things, and those of the places they stand in, by two queries."""
     from conservation.housing.assess import flags_of
@@ -93,6 +107,7 @@ HOUSING = Extension(
     panels=panels,
     flags=flags,
     box_panels=box_panels,
+    lot_panels=lot_panels,
     jobs=jobs,
     urls="conservation.housing.urls",
     routes=ROUTES,

@@ -8,7 +8,5 @@ ROUTES = {
     "housing:card": "visitor",
     "housing:decide": "keeper",
     "housing:done": "keeper",
-    "housing:box": "visitor",
     "housing:place": "keeper",
-    "housing:lot": "relative",
 }

@@ -13,7 +13,5 @@ urlpatterns = [
     path("thing/<str:public_id>/card/", views.card, name="card"),
     path("thing/<str:public_id>/decide/", views.decide, name="decide"),
     path("thing/<str:public_id>/done/", views.done, name="done"),
-    path("box/<str:public_id>/", views.whole_box, name="box"),
     path("box/<str:public_id>/place/", views.place, name="place"),
-    path("lot/<str:public_id>/", views.whole_lot, name="lot"),
 ]

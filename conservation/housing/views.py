@@ -15,7 +15,6 @@ from archive.access.permissions import reader
 from archive.access.views import keeper_of
 from archive.boxes.models import Box
 from archive.preferences.queries import preferences
-from archive.sorting.models import Lot
 from archive.things.queries import find_thing
 from conservation.housing import actions, assess, assess_whole, queries
 from conservation.housing.forms import DecisionForm, PlaceForm
@@ -96,24 +95,6 @@ def _find(model: Any, public_id: str, request: HttpRequest) -> Any:
     if found is None:
         raise Http404
     return found
-
-
-@require_safe
-def whole_box(request: HttpRequest, public_id: str) -> HttpResponse:
-    """The advice for a box described as a whole, from its rough counts and the things recorded in it."""
-    box: Box = _find(Box, public_id, request)
-    inside = queries.contents_of_box(box, reader(request.user))
-    advice = assess_whole.advise_whole(inside.kinds, preferences().units, inside.families)
-    return render(request, "housing/whole.html", {"record": box, "whole": advice, "may_count": True})
-
-
-@require_safe
-def whole_lot(request: HttpRequest, public_id: str) -> HttpResponse:
-    """The advice for a lot as a whole."""
-    lot: Lot = _find(Lot, public_id, request)
-    inside = queries.contents_of_lot(lot, reader(request.user))
-    advice = assess_whole.advise_whole(inside.kinds, preferences().units)
-    return render(request, "housing/whole.html", {"record": lot, "whole": advice})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -135,7 +135,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "access:undo": "_change",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
-        "housing:box": "_box", "housing:place": "_box", "housing:lot": "lot_id", "boxes:moved": "_moved",
+        "housing:place": "_box", "boxes:moved": "_moved",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:

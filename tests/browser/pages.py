@@ -54,10 +54,10 @@ def _housing(thing: Any, dangerous: Any) -> dict[str, str]:
 
     note_printed(None, "a4-3x7", [thing.serial_id])
     box = Box.objects.filter(level="box").order_by("pk")[0]
-    of_thing, of_box = ("sheet", "card", "decide"), ("box", "place")
+    of_thing = ("sheet", "card", "decide")
     return {
         **{f"housing {name}": reverse(f"housing:{name}", args=[thing.public_id]) for name in of_thing},
-        **{f"housing {name}": reverse(f"housing:{name}", args=[box.public_id]) for name in of_box},
+        "housing place": reverse("housing:place", args=[box.public_id]),
         "housing needs": reverse("housing:needs"),
         "danger sheet": reverse("housing:sheet", args=[dangerous.public_id]),
         "labels printed": reverse("labels:printed"), "labels marking": reverse("labels:marking"),

@@ -144,8 +144,8 @@ def test_a_box_as_a_whole(as_keeper: Any, as_visitor: Any, make_thing: Any, keep
     from archive.access.changes import changing
     from archive.boxes.models import RoughCount
 
-    address = reverse("housing:box", args=[house["box"].public_id])
-    assert "Nothing is known yet" in as_keeper.get(address).content.decode()
+    address = house["box"].get_absolute_url()
+    assert "about 80" not in as_keeper.get(address).content.decode()
     with changing(keeper, "test"):
         RoughCount(box=house["box"], kind_code="silver-gelatin-print", count=80).save()
         RoughCount(box=house["box"], kind_code="coin", count=5).save()
@@ -154,7 +154,7 @@ def test_a_box_as_a_whole(as_keeper: Any, as_visitor: Any, make_thing: Any, keep
         thing.save()
     page = as_keeper.get(address).content.decode()
     assert "about 80" in page and "about 5" in page and "about 7" in page
-    assert page.index("Nitrate") < page.index("about 80") and "fire" in page
+    assert page.index("Hazards in here") < page.index("about 80") and "fire" in page
     whole = advise_whole({"silver-gelatin-print": 80, "coin": 5, "nitrate-film": 7}, "metric")
     together = work_out(Input(kind="silver-gelatin-print", parts=["coin", "nitrate-film"]))["climate"]
     low, high = together["rh_best_pct"]
@@ -187,3 +187,27 @@ def test_sheet_and_card(as_keeper: Any, as_relative: Any, make_thing: Any) -> No
     assert "No work on it" in as_keeper.get(reverse("housing:sheet", args=[shell.public_id])).content.decode()
     private = make_thing("Secret", access="keeper")
     assert as_relative.get(reverse("housing:card", args=[private.public_id])).status_code == 404
+
+
+def test_a_lot_and_a_first_look_carry_the_advice(
+    as_keeper: Any, as_relative: Any, keeper: Any, make_thing: Any
+) -> None:
+    """From what is recorded in the lot, and from the rough counts of the box; and each leads to what needs housing."""
+    from archive.access.changes import changing
+    from archive.boxes.models import RoughCount
+    from archive.sorting.actions import add_first_look
+    from archive.sorting.lot_actions import add_lot
+
+    lot = add_lot(keeper, {"title": "From the mill"})
+    look = add_first_look(keeper, {"title": "A box from the loft", "access": "relatives"}, {}, [])
+    with changing(keeper, "test"):
+        thing = make_thing("Films", kind_code="nitrate-film", count=7)
+        thing.lot = lot
+        thing.save()
+        RoughCount(box=look.box, kind_code="nitrate-film", count=30).save()
+    for address, count in ((lot.get_absolute_url(), 7), (reverse("sorting:look", args=[look.public_id]), 30)):
+        for client in (as_keeper, as_relative):
+            page = client.get(address).content.decode()
+            assert f"about {count}" in page and page.index("Hazards in here") < page.index(f"about {count}")
+        assert reverse("housing:needs") in as_keeper.get(address).content.decode()
+        assert reverse("housing:needs") not in as_relative.get(address).content.decode()
