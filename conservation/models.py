@@ -3,5 +3,32 @@
 from __future__ import annotations
 
 from conservation.housing.models import HousingDecision, StandingPlace
+from conservation.on_show.models import (
+    BarredSpot,
+    DisplayPlan,
+    LightUse,
+    LuxReading,
+    OccasionThing,
+    OwnOccasion,
+    PlannedShowing,
+    Showing,
+    Spot,
+    ThingLight,
+)
+from conservation.rooms.models import RoomFacts
 
-__all__ = ["HousingDecision", "StandingPlace"]
+__all__ = [
+    "BarredSpot",
+    "DisplayPlan",
+    "HousingDecision",
+    "LightUse",
+    "LuxReading",
+    "OccasionThing",
+    "OwnOccasion",
+    "PlannedShowing",
+    "RoomFacts",
+    "Showing",
+    "Spot",
+    "StandingPlace",
+    "ThingLight",
+]
