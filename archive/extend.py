@@ -36,7 +36,13 @@ class Flag:
 
 @dataclass(frozen=True)
 class Job:
-    """Something to do: minutes of work, perhaps a due day, and where to go for it."""
+    """Something to do: minutes of work, perhaps a due day, and where to go for it.
+
+    ``key`` names this very job for good (``rounds.round/kitchen``), so that it can be put off or ticked off; ``sort``
+    names its kind (``rounds.round``), whose minutes are learnt from how long it took before. What is at stake is
+    ``matters`` (1 to 5) × ``vulnerable`` (1 to 3) × ``exposed`` (1 to 3); where any is given, they count in place of
+    ``benefit``. A job that its own page does not end has ``tick``, and comes back ``again_days`` after it was done.
+    """
 
     words: str
     url: str
@@ -45,6 +51,15 @@ class Job:
     tier: int = 4  # 1 people in danger, 2 running clocks, 3 what only the living can tell, 4 the rest
     benefit: float = 1.0
     why: str = ""
+    key: str = ""
+    sort: str = ""
+    first: str = ""  # what to do in the first ten minutes, when there is no time for more
+    matters: float | None = None
+    vulnerable: float | None = None
+    exposed: float | None = None
+    things: int = 1  # how many things it is done for, at once
+    tick: bool = False
+    again_days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -62,6 +77,7 @@ class Extension:
     urls: str | None = None  # module of the subject's addresses, mounted under its name
     menu: tuple[str, str] | None = None  # the menu's word and the route it leads to
     export_tables: Callable[[], Iterable[Any]] | None = None
+    home: str | None = None  # the route that the address / shows to whoever may open it
 
 
 _extensions: dict[str, Extension] = {}
@@ -119,6 +135,11 @@ def jobs(user: Account | None) -> list[Job]:
 def routes() -> dict[str, str]:
     """Return the route → role rows of all subjects."""
     return {name: role for each in extensions() for name, role in each.routes.items()}
+
+
+def home_route() -> str | None:
+    """Return the route that a subject offers as the first page; of several the one registered last."""
+    return next((each.home for each in reversed(extensions()) if each.home), None)
 
 
 def upkeep() -> list[tuple[str, Callable[[], None]]]:

@@ -7,13 +7,13 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.urls import resolve, reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from archive import extend
 from archive.access.merging import merge, state_at
 from archive.access.models import Account
-from archive.access.permissions import reader, role_of
+from archive.access.permissions import may_open, reader, role_of
 from archive.access.uniting import kept_one
 from archive.access.views import keeper_of
 from archive.boxes.queries import by_number as find_box_by_number
@@ -31,7 +31,13 @@ from archive.things.page_queries import Whole, whole_thing
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Until a subject offers a better start: the jobs that the seam knows and the latest things."""
+    """What a subject offers as the first page; for others the jobs that the seam knows and the latest things."""
+    route = extend.home_route()
+    if route is not None and may_open(request.user, route):
+        match = resolve(reverse(route))
+        request.resolver_match = match  # so that the menu knows where we are
+        offered: HttpResponse = match.func(request)
+        return offered
     who = reader(request.user)
     context = {"jobs": extend.jobs(who)[:7], "rows": queries.latest(who)}
     return render(request, "things/home.html", context)
