@@ -12,5 +12,7 @@ class ConservationConfig(AppConfig):
     def ready(self) -> None:
         from archive import extend
         from conservation.housing.extension import HOUSING
+        from conservation.rooms.extension import ROOMS
 
         extend.register(HOUSING)
+        extend.register(ROOMS)

@@ -18,7 +18,7 @@ class RoomFacts(Attached):
     BELONGS_TO: ClassVar[str] = "box"
 
     box = models.OneToOneField("archive.Box", on_delete=models.PROTECT, related_name="room_facts")
-    # Answers are codes of data/rooms.toml; empty means nobody has said yet.
+    # Answers are codes of the lists room_… in data/words/en.toml; empty means nobody has said yet.
     floor = models.CharField("where in the house", max_length=20, blank=True)  # cellar, ground, upper, loft, outside
     outside_walls = models.JSONField("outside walls look", default=list, blank=True)  # north, east, south, west
     windows = models.PositiveSmallIntegerField(

@@ -116,7 +116,10 @@ def _box(keeper: Any, thing: Any) -> dict[str, str]:
     from archive.boxes.actions import add_box, move
 
     box = add_box(keeper, {"title": "Box", "access": "all"})
-    return {"_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id}
+    room = add_box(keeper, {"title": "Room", "level": "room", "access": "all"})
+    return {
+        "_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id, "_room": room.public_id,
+    }  # fmt: skip
 
 
 def _mark(keeper: Any, picture: Any) -> str:
@@ -135,7 +138,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "access:undo": "_change",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
-        "housing:place": "_box", "boxes:moved": "_moved",
+        "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:

@@ -44,6 +44,7 @@ def addresses() -> dict[str, str]:
         **_many(),
         **_search(),
         **_housing(letter, shell),
+        **_rooms(),
     }  # fmt: skip
 
 
@@ -62,6 +63,17 @@ def _housing(thing: Any, dangerous: Any) -> dict[str, str]:
         "danger sheet": reverse("housing:sheet", args=[dangerous.public_id]),
         "labels printed": reverse("labels:printed"), "labels marking": reverse("labels:marking"),
         "labels chosen": reverse("labels:make") + f"?box={box.public_id}&thing={thing.public_id}",
+    }  # fmt: skip
+
+
+def _rooms() -> dict[str, str]:
+    """Pages of rooms."""
+    from archive.boxes.models import Box
+
+    room = Box.objects.get(title="Parlour")
+    return {
+        "rooms": reverse("rooms:list"), "a room": reverse("rooms:room", args=[room.public_id]),
+        "room facts": reverse("rooms:facts", args=[room.public_id]),
     }  # fmt: skip
 
 

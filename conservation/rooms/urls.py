@@ -1,0 +1,15 @@
+"""Addresses of rooms; nested subjects add theirs, all under the one namespace."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from conservation.rooms import views
+
+app_name = "rooms"
+urlpatterns = [
+    path("", views.rooms, name="list"),
+    # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
+    path("<str:public_id>/", views.room, name="room"),
+    path("<str:public_id>/facts/", views.facts, name="facts"),
+]
