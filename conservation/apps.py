@@ -12,7 +12,9 @@ class ConservationConfig(AppConfig):
     def ready(self) -> None:
         from archive import extend
         from conservation.housing.extension import HOUSING
+        from conservation.on_show.extension import ON_SHOW
         from conservation.rooms.extension import ROOMS
 
         extend.register(HOUSING)
         extend.register(ROOMS)
+        extend.register(ON_SHOW)

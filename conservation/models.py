@@ -12,6 +12,7 @@ from conservation.on_show.models import (
     OwnOccasion,
     PlannedShowing,
     Showing,
+    ShowPolicy,
     Spot,
     ThingLight,
 )
@@ -27,6 +28,7 @@ __all__ = [
     "OwnOccasion",
     "PlannedShowing",
     "RoomFacts",
+    "ShowPolicy",
     "Showing",
     "Spot",
     "StandingPlace",

@@ -194,6 +194,18 @@ class LightUse(Attached):
         return f"{self.lxh:g} lux hours"
 
 
+class ShowPolicy(models.Model):
+    """What the keeper chose for everything on show; there is one row, with id 1."""
+
+    years_per_fade = models.PositiveIntegerField(
+        "years to one just noticeable fade", default=50, validators=[MinValueValidator(1), MaxValueValidator(10_000)]
+    )
+    strict_uv = models.BooleanField("take 10 instead of 75 µW/lm as free of UV", default=False)
+
+    def __str__(self) -> str:
+        return f"one fade in {self.years_per_fade} years"
+
+
 class OwnOccasion(Record):
     """A day that matters to the family and that the catalogue does not know by itself."""
 

@@ -50,7 +50,7 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
         **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing),
         **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
-        **_sorting(keeper), "_done": _many(keeper, thing),
+        **_sorting(keeper), "_done": _many(keeper, thing), **_on_show(keeper, thing),
     }  # fmt: skip
 
 
@@ -71,6 +71,17 @@ def _sorting(keeper: Any) -> dict[str, str]:
     lot = lot_actions.add_lot(keeper, {"title": "A lot", "access": "all"})
     group = group_actions.add_group(keeper, {"title": "A group", "access": "all"})
     return {"look_id": look.public_id, "lot_id": lot.public_id, "group_id": group.public_id}
+
+
+def _on_show(keeper: Any, thing: Any) -> dict[str, str]:
+    """A spot that all may see, where the thing hangs."""
+    from archive.access.changes import changing
+    from conservation.on_show.models import Spot
+
+    with changing(keeper, "test"):
+        spot = Spot(title="Wall", form="wall", access="all")
+        spot.save()
+    return {"_spot": spot.public_id}
 
 
 def _person_and_place(keeper: Any) -> dict[str, str]:
@@ -138,7 +149,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "access:undo": "_change",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
-        "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room",
+        "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "on_show:spot": "_spot",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:

@@ -1,0 +1,9 @@
+"""Who may open which page of what is on show."""
+
+from __future__ import annotations
+
+ROUTES = {
+    # Spots, and what hangs there.
+    "on_show:page": "visitor",
+    "on_show:spot": "visitor",
+}

@@ -1,0 +1,106 @@
+"""Reading spots, what hangs there, and the light that things have had."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from django.db.models import Prefetch, Q
+from django.http import Http404
+
+from archive.access.models import Account
+from archive.pictures.models import Picture
+from archive.things.models import Thing
+from conservation.on_show.models import LightUse, Showing, Spot
+
+DAYS_OF_A_YEAR = 365
+
+
+@dataclass(frozen=True)
+class SpotRow:
+    """A spot and the showings that are there now and that the reader may see; ``hidden`` counts the others."""
+
+    spot: Spot
+    now: list[Showing] = field(default_factory=list)
+    hidden: int = 0
+
+
+def find_spot(public_id: str, reader: Account | None) -> Spot:
+    """Return a spot that this reader may see.
+
+    Raises:
+        Http404: there is none, or none for this reader.
+    """
+    spot: Spot | None = Spot.objects.visible_to(reader).select_related("room").filter(public_id=public_id).first()
+    if spot is None:
+        raise Http404
+    return spot
+
+
+def seen_showings(reader: Account | None) -> Any:
+    """Return the showings of things that this reader may see, with thing, spot and the thing's first picture."""
+    things = Thing.objects.visible_to(reader).order_by().values("pk")
+    pictures = Prefetch("thing__pictures", queryset=Picture.objects.order_by("position", "pk"))
+    return Showing.objects.filter(thing__in=things).select_related("thing", "spot").prefetch_related(pictures)
+
+
+def spot_rows(reader: Account | None) -> list[SpotRow]:
+    """Return all spots that this reader may see, those in use first, each with what is there now; four queries."""
+    spots = list(Spot.objects.visible_to(reader).present().select_related("room").order_by("-in_use", "title", "pk"))
+    here: dict[int, list[Showing]] = {}
+    for showing in seen_showings(reader).filter(came_down__isnull=True, spot__in=spots).order_by("went_up", "pk"):
+        here.setdefault(showing.spot_id, []).append(showing)
+    return [SpotRow(spot, here.get(spot.pk, [])) for spot in spots]
+
+
+def showings_at(spot: Spot, reader: Account | None) -> list[Showing]:
+    """Return what is and was at a spot, the latest first."""
+    return list(seen_showings(reader).filter(spot=spot))
+
+
+def open_showing(thing: Thing) -> Showing | None:
+    """Return where a thing is on show now; the one that began last, should two records have been united."""
+    found = Showing.objects.filter(thing=thing, came_down__isnull=True).select_related("spot")
+    return found.order_by("-went_up", "-pk").first()
+
+
+def days_between(start: date, end: date) -> int:
+    """Return the days of light from one day to another; a day begun counts, so that it is at least one."""
+    return max(1, (end - start).days)
+
+
+def lxh_of(showing: Showing, since: date, until: date) -> float:
+    """Return the lux hours that a showing cost between two days (``until`` not included); nothing for a copy.
+
+    A showing that is over counts with the sum set down when it ended, by its share of days; an open one with the
+    light believed when it went up.
+    """
+    if showing.is_copy:
+        return 0.0
+    end = showing.came_down or until
+    whole = days_between(showing.went_up, end)
+    first, last = max(showing.went_up, since), min(max(end, showing.went_up), until)
+    inside = max(0, (last - first).days)
+    if showing.came_down == showing.went_up and since <= showing.went_up < until:
+        inside = 1
+    if showing.came_down is not None and showing.lxh is not None:
+        return showing.lxh * min(1.0, inside / whole)
+    return (showing.lux or 0.0) * (showing.hours_per_day or 0.0) * inside
+
+
+def used_lxh(thing_ids: Iterable[int], since: date, until: date) -> dict[int, float]:
+    """Return the lux hours that things had from ``since`` up to, not including, ``until``: on show and otherwise.
+
+    Every thing asked for has an entry, 0 where nothing is recorded; copies cost nothing; two queries.
+    """
+    found = dict.fromkeys(thing_ids, 0.0)
+    showings = Showing.objects.filter(Q(came_down__isnull=True) | Q(came_down__gte=since), thing__in=list(found))
+    for showing in showings.filter(went_up__lt=until):
+        found[showing.thing_id] += lxh_of(showing, since, until)
+    for thing_id, lxh in LightUse.objects.filter(thing__in=list(found), day__gte=since, day__lt=until).values_list(
+        "thing_id", "lxh"
+    ):
+        found[thing_id] += lxh
+    return found
