@@ -77,6 +77,9 @@ class Extension:
     urls: str | None = None  # module of the subject's addresses, mounted under its name
     menu: tuple[str, str] | None = None  # the menu's word and the route it leads to
     export_tables: Callable[[], Iterable[Any]] | None = None
+    # Records its part of the demo household: the tables of ``fixtures/demo*.toml``, the keeper, and a function that
+    # draws a picture by name, seed and title and takes it in. What is there already stays as it is.
+    demo: Callable[[Mapping[str, Any], Account, Callable[[str, int, str], Any]], None] | None = None
     home: str | None = None  # the route that the address / shows to whoever may open it
 
 

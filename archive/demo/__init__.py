@@ -10,6 +10,8 @@ from typing import Any
 
 from django.conf import settings
 
+from archive import extend
+
 _QUALITY = 88
 _BUILT = "built"
 
@@ -73,6 +75,9 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     # Last, so that everything a story tells of is there.
     add_stories(household["story"], [keeper, *relatives], kept, _picture)
     settle_likenesses(keeper)
+    for each in extend.extensions():
+        if each.demo:
+            each.demo(household, keeper, _picture)
 
 
 def _account(row: dict[str, str], role: str) -> Any:
