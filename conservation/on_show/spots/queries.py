@@ -13,7 +13,7 @@ from django.http import Http404
 from archive.access.models import Account
 from archive.pictures.models import Picture
 from archive.things.models import Thing
-from conservation.on_show.models import LightUse, Showing, Spot
+from conservation.on_show.models import BarredSpot, LightUse, Showing, ShowPolicy, Spot, ThingLight
 
 DAYS_OF_A_YEAR = 365
 
@@ -104,3 +104,23 @@ def used_lxh(thing_ids: Iterable[int], since: date, until: date) -> dict[int, fl
     ):
         found[thing_id] += lxh
     return found
+
+
+def policy() -> ShowPolicy:
+    """Return what the keeper chose for everything on show; before that, the defaults."""
+    return ShowPolicy.objects.filter(pk=1).first() or ShowPolicy(pk=1)
+
+
+def own_light(thing_ids: Iterable[int]) -> dict[int, ThingLight]:
+    """Return what the keeper says of the light of things, by thing; one query."""
+    return {each.thing_id: each for each in ThingLight.objects.filter(thing__in=list(thing_ids))}
+
+
+def bar_of(thing: Thing, spot: Spot) -> BarredSpot | None:
+    """Return that a thing is barred from a spot, where it is."""
+    return BarredSpot.objects.filter(thing=thing, spot=spot).first()
+
+
+def how_many_at(spot: Spot) -> int:
+    """Return how many things are at a spot now, whoever may see them."""
+    return Showing.objects.filter(spot=spot, came_down__isnull=True).count()

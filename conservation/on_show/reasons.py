@@ -1,0 +1,29 @@
+"""Why something is said: in plain words, from which source, and how well that is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from conservation.science.sources import Citation, register
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason: the words, the source as a reader would ask for it, and the status."""
+
+    words: str
+    source: str
+    status: str
+
+
+def reason(words: str, citation: Citation) -> Reason:
+    """Return a reason in words with its source named."""
+    source = register()[citation.key]
+    named = f"{source.author}, {source.title}" + (f", {source.year}" if source.year else "")
+    return Reason(words, f"{named}; {citation.locator}", citation.status)
+
+
+def sources(citations: Iterable[Citation]) -> tuple[Reason, ...]:
+    """Return sources without words of their own, each once."""
+    return tuple(dict.fromkeys(reason("", each) for each in citations))
