@@ -16,11 +16,21 @@ from conservation.on_show.models import (
     Spot,
     ThingLight,
 )
+from conservation.rooms.freezing.models import Freezing, FreezingReading, FreezingStay, FreezingThing
 from conservation.rooms.models import RoomFacts
+from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
+from conservation.rooms.traps.models import Trap, TrapCount
 
 __all__ = [
     "BarredSpot",
     "DisplayPlan",
+    "Finding",
+    "FindingPicture",
+    "FindingThing",
+    "Freezing",
+    "FreezingReading",
+    "FreezingStay",
+    "FreezingThing",
     "HousingDecision",
     "LightUse",
     "LuxReading",
@@ -28,9 +38,13 @@ __all__ = [
     "OwnOccasion",
     "PlannedShowing",
     "RoomFacts",
+    "Round",
+    "RoundRoom",
     "ShowPolicy",
     "Showing",
     "Spot",
     "StandingPlace",
     "ThingLight",
+    "Trap",
+    "TrapCount",
 ]

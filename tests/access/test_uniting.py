@@ -40,6 +40,8 @@ from conservation.on_show.models import (
     Spot,
     ThingLight,
 )
+from conservation.rooms.freezing.models import Freezing, FreezingThing
+from conservation.rooms.rounds.models import Finding, FindingThing
 
 pytestmark = pytest.mark.django_db
 
@@ -145,6 +147,14 @@ ROWS: dict[str, Callable[[Any, Any], Any]] = {
         Showing(thing=it, spot=_spot(), went_up=date(2026, 1, 1), came_down=date(2026, 2, 1))
     ),
     "conservation.ThingLight.thing": lambda it, make: _saved(ThingLight(thing=it, years_per_fade=next(_other))),
+}
+ROWS |= {
+    "conservation.FindingThing.thing": lambda it, make: _saved(
+        FindingThing(finding=_saved(Finding(room=_box(), check_code="moth")), thing=it)
+    ),
+    "conservation.FreezingThing.thing": lambda it, make: _saved(
+        FreezingThing(freezing=_saved(Freezing(title="A bag")), thing=it)
+    ),
 }
 MODELS = {"person": Person, "place": Place, "thing": Thing}
 

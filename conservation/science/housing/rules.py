@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from archive.kinds import kind
+from conservation.science.freezing import is_refused
 from conservation.science.housing import climate
 from conservation.science.housing.situation import HEAVY_G, Situation
 from conservation.science.housing.tables import FORMS_OF_PLASTIC, PLASTICS
@@ -276,6 +277,12 @@ def can_roll(situation: Situation) -> bool:
     return situation.problem.kind in ROLLABLE_SHEETS | ROLLABLE_TEXTILES
 
 
+def _refuses_cold(situation: Situation) -> bool:
+    """Say whether the thing or a part of it must not be treated by cold, as the table of freezing has it."""
+    parts = [part.kind for part in situation.parts]
+    return is_refused(situation.problem.kind, situation.states, parts)
+
+
 def _hazard_actions(situation: Situation, built: Housing) -> None:
     level, hazards = situation.stop_level, situation.hazards
     if level == "leave-and-call":
@@ -288,7 +295,7 @@ def _hazard_actions(situation: Situation, built: Housing) -> None:
         built.act("quarantine")
     if "pest" in hazards:
         built.act("quarantine")
-        if "freezing" not in built.never:
+        if "freezing" not in built.never and not _refuses_cold(situation):
             built.act("pest-freeze")
         built.act("monitor")
     if hazards.keys() & {"firearm", "human-remains", "protected-species"}:
