@@ -20,6 +20,7 @@ from conservation.rooms.freezing.models import Freezing, FreezingReading, Freezi
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
 from conservation.rooms.traps.models import Trap, TrapCount
+from conservation.this_week.models import OwnJob, PutOff, WeekCalendar, Work
 
 __all__ = [
     "BarredSpot",
@@ -35,8 +36,10 @@ __all__ = [
     "LightUse",
     "LuxReading",
     "OccasionThing",
+    "OwnJob",
     "OwnOccasion",
     "PlannedShowing",
+    "PutOff",
     "RoomFacts",
     "Round",
     "RoundRoom",
@@ -47,4 +50,6 @@ __all__ = [
     "ThingLight",
     "Trap",
     "TrapCount",
+    "WeekCalendar",
+    "Work",
 ]
