@@ -249,6 +249,28 @@ class OccasionThing(Attached):
         return f"{self.thing} for {self.occasion}"
 
 
+class OccasionChoice(Attached):
+    """What the keeper made of a day that the catalogue knows: not counted, or of another weight.
+
+    ``key`` names the day by the address of the record that has its date, such as ``birthday:…``.
+    """
+
+    key = models.CharField(max_length=40, unique=True)
+    counts = models.BooleanField("counts as an occasion", default=True)
+    weight = models.PositiveSmallIntegerField(
+        "how much it matters, 1 to 3", null=True, blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(3)],
+    )  # fmt: skip
+
+    history = history()
+
+    class Meta:
+        verbose_name = "choice on an occasion"
+
+    def __str__(self) -> str:
+        return self.key
+
+
 class DisplayPlan(Record):
     """A year of showings: what was asked, what was worked out, what the keeper made of it."""
 
@@ -257,6 +279,13 @@ class DisplayPlan(Record):
     weeks = models.PositiveSmallIntegerField(
         "weeks", default=52, validators=[MinValueValidator(1), MaxValueValidator(104)]
     )
+    changeovers = models.PositiveSmallIntegerField(
+        "days of change in it", default=6, validators=[MinValueValidator(1), MaxValueValidator(52)]
+    )
+    seconds = models.PositiveSmallIntegerField(
+        "seconds for working it out", default=20, validators=[MinValueValidator(2), MaxValueValidator(600)]
+    )
+    left_out = models.JSONField("things left out of it", default=list, blank=True)  # addresses of things
     change_weeks = models.JSONField("weeks at whose start things change", default=list, blank=True)
     problem = models.JSONField("as it was asked", default=dict, blank=True, editable=False)
     answer = models.JSONField("as it was answered", default=dict, blank=True, editable=False)

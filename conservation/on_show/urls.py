@@ -7,4 +7,5 @@ from django.urls import include, path
 app_name = "on_show"
 urlpatterns = [
     path("", include("conservation.on_show.spots.urls")),
+    path("", include("conservation.on_show.occasions.urls")),
 ]

@@ -51,6 +51,7 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing),
         **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
         **_sorting(keeper), "_done": _many(keeper, thing), **_on_show(keeper, thing),
+        **_days(keeper, thing),
     }  # fmt: skip
 
 
@@ -82,6 +83,19 @@ def _on_show(keeper: Any, thing: Any) -> dict[str, str]:
         spot = Spot(title="Wall", form="wall", access="all")
         spot.save()
     return {"_spot": spot.public_id}
+
+
+def _days(keeper: Any, thing: Any) -> dict[str, str]:
+    """A birthday that comes every year, and a day that the keeper added."""
+    from datetime import date
+
+    from archive.people import actions as people
+    from archive.preferences.queries import preferences
+    from conservation.on_show.occasions import actions
+
+    born = people.add_person(keeper, {"name": "Ada", "born_text": "1901-05-12"}, preferences())
+    own = actions.add_own(keeper, {"title": "Fair", "day": date(2020, 6, 1)}, [thing])
+    return {"sort": "birthday", "record": born.public_id, "_own_day": own.public_id}
 
 
 def _person_and_place(keeper: Any) -> dict[str, str]:
@@ -150,6 +164,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
         "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "on_show:spot": "_spot",
+        "on_show:occasion": "_own_day",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:
