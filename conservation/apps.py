@@ -13,8 +13,10 @@ class ConservationConfig(AppConfig):
         from archive import extend
         from conservation.housing.extension import HOUSING
         from conservation.on_show.extension import ON_SHOW
+        from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
 
         extend.register(HOUSING)
         extend.register(ROOMS)
+        extend.register(COLD)
         extend.register(ON_SHOW)

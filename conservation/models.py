@@ -17,7 +17,9 @@ from conservation.on_show.models import (
     Spot,
     ThingLight,
 )
+from conservation.rooms.cold.models import ColdPlace, ColdTrip
 from conservation.rooms.freezing.models import Freezing, FreezingReading, FreezingStay, FreezingThing
+from conservation.rooms.living.models import MoveDecision
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
 from conservation.rooms.traps.models import Trap, TrapCount
@@ -25,6 +27,8 @@ from conservation.this_week.models import OwnJob, PutOff, WeekCalendar, Work
 
 __all__ = [
     "BarredSpot",
+    "ColdPlace",
+    "ColdTrip",
     "DisplayPlan",
     "Finding",
     "FindingPicture",
@@ -36,6 +40,7 @@ __all__ = [
     "HousingDecision",
     "LightUse",
     "LuxReading",
+    "MoveDecision",
     "OccasionChoice",
     "OccasionThing",
     "OwnJob",

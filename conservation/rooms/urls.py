@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from conservation.rooms import views
 
@@ -10,6 +10,7 @@ app_name = "rooms"
 urlpatterns = [
     path("", views.rooms, name="list"),
     # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
+    path("cold/", include("conservation.rooms.cold.urls")),
     path("<str:public_id>/", views.room, name="room"),
     path("<str:public_id>/facts/", views.facts, name="facts"),
 ]

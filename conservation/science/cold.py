@@ -132,9 +132,8 @@ def _hazard_or_kind(situation: Situation) -> Answer | None:
         instead = "Ask the fire service and a film archive, and keep it apart, aired and cool until they answer."
         return Answer("ask-first", (Reason(say, _NITRATE),), instead)
     if situation.stop_level == "leave-and-call":
-        return Answer(
-            "never", (Reason("It must not be touched.", _HAZARD),), "First call the people named on its page."
-        )
+        say = "It must not be touched or moved."
+        return Answer("ask-first", (Reason(say, _HAZARD),), "First call the people named on its page.")
     kinds = {part.kind for part in situation.parts}
     for group in table()["kinds"].values():
         if kinds & set(group["kinds"]):

@@ -52,6 +52,7 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
         **_sorting(keeper), "_done": _many(keeper, thing), **_on_show(keeper, thing),
         **_days(keeper, thing),
+        **_cold(keeper, thing),
     }  # fmt: skip
 
 
@@ -96,6 +97,20 @@ def _days(keeper: Any, thing: Any) -> dict[str, str]:
     born = people.add_person(keeper, {"name": "Ada", "born_text": "1901-05-12"}, preferences())
     own = actions.add_own(keeper, {"title": "Fair", "day": date(2020, 6, 1)}, [thing])
     return {"sort": "birthday", "record": born.public_id, "_own_day": own.public_id}
+
+
+def _cold(keeper: Any, thing: Any) -> dict[str, str]:
+    """A cold place open to all, and the thing taken out of it."""
+    from django.utils import timezone
+
+    from archive.boxes.actions import edit_box
+    from conservation.rooms.cold import actions
+
+    place = actions.add_cold_place(keeper, "Freezer", None, {"appliance": "freezer"})
+    box, now = place.box, timezone.now()
+    edit_box(keeper, box, {"access": "all"})
+    trip = actions.take_out(keeper, place, thing, {"package": "box", "out_at": now, "opens_at": now})
+    return {"_cold": box.public_id, "trip_id": trip.public_id}
 
 
 def _person_and_place(keeper: Any) -> dict[str, str]:
@@ -165,6 +180,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
         "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "on_show:spot": "_spot",
         "on_show:occasion": "_own_day",
+        "rooms:cold": "_cold", "rooms:cold_thing": "public_id",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:

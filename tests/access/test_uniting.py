@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -40,7 +40,9 @@ from conservation.on_show.models import (
     Spot,
     ThingLight,
 )
+from conservation.rooms.cold.models import ColdTrip
 from conservation.rooms.freezing.models import Freezing, FreezingThing
+from conservation.rooms.living.models import MoveDecision
 from conservation.rooms.rounds.models import Finding, FindingThing
 
 pytestmark = pytest.mark.django_db
@@ -134,6 +136,12 @@ ROWS: dict[str, Callable[[Any, Any], Any]] = {
     "archive.ThingPlace.thing": lambda it, make: _saved(ThingPlace(thing=it, place=make("place"))),
     "conservation.HousingDecision.thing": lambda it, make: _saved(
         HousingDecision(thing=it, form="box", words=f"box {next(_other)}")
+    ),
+    "conservation.ColdTrip.thing": lambda it, make: _saved(
+        ColdTrip(place=_box(), thing=it, package="box", opens_at=datetime(2026, 1, 1, next(_other) % 24, tzinfo=UTC))
+    ),
+    "conservation.MoveDecision.thing": lambda it, make: _saved(
+        MoveDecision(thing=it, goal=_box(), answer="accepted", reason=f"why {next(_other)}")
     ),
     "conservation.BarredSpot.thing": lambda it, make: _saved(BarredSpot(thing=it, spot=_spot())),
     "conservation.LightUse.thing": lambda it, make: _saved(LightUse(thing=it, what="study", lxh=float(next(_other)))),

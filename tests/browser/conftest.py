@@ -46,7 +46,30 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     _house(keeper)
     _details(keeper)
     _sorted(keeper)
+    _cold(keeper)
     return live_server
+
+
+def _cold(keeper: Any) -> None:
+    """A freezer that is not ready, with things that may not be in it, one of them out and warming up."""
+    from datetime import timedelta
+
+    from django.utils import timezone
+
+    from archive.boxes.actions import add_box, move
+    from archive.boxes.models import Box
+    from conservation.rooms.cold import actions
+
+    room = Box.objects.get(title="Parlour")
+    values = {"appliance": "freezer", "temperature_c": -12.0, "note": "Long words " * 40, "card_pct": 70}
+    place = actions.add_cold_place(keeper, "Freezer " + "W" * 60, room, values)
+    box = add_box(keeper, {"title": "Film " + "W" * 60, "inside": place.box})
+    bureau = Box.objects.get(title="Bureau")
+    tin = add_box(keeper, {"title": "Tin of slides", "inside": bureau})
+    now = timezone.now()
+    for each, out in ((box, now), (tin, now - timedelta(days=3))):
+        actions.take_out(keeper, place, each, {"package": "box", "out_at": out, "opens_at": out + timedelta(days=2)})
+    move(keeper, [], [tin], place.box)
 
 
 def _sorted(keeper: Any) -> None:

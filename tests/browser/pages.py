@@ -45,6 +45,7 @@ def addresses() -> dict[str, str]:
         **_search(),
         **_housing(letter, shell),
         **_rooms(),
+        **_cold(letter),
     }  # fmt: skip
 
 
@@ -74,6 +75,22 @@ def _rooms() -> dict[str, str]:
     return {
         "rooms": reverse("rooms:list"), "a room": reverse("rooms:room", args=[room.public_id]),
         "room facts": reverse("rooms:facts", args=[room.public_id]),
+    }  # fmt: skip
+
+
+def _cold(letter: Any) -> dict[str, str]:
+    """Pages of the cold: one warming up, one that may be opened."""
+    from conservation.rooms.cold.models import ColdPlace, ColdTrip
+
+    box = ColdPlace.objects.get().box
+    shut, over = ColdTrip.objects.all()
+    return {
+        **{f"cold {name}".strip(): reverse(f"rooms:cold{name}") for name in ("", "_how", "_add")},
+        **{f"cold{name}": reverse(f"rooms:cold{name}", args=[box.public_id]) for name in ("_place", "_say", "_out")},
+        "cold thing": reverse("rooms:cold_thing", args=[letter.public_id]),
+        "cold shut": reverse("rooms:cold_trip", args=[shut.public_id]),
+        "cold over": reverse("rooms:cold_trip", args=[over.public_id]),
+        "cold box": box.get_absolute_url(),
     }  # fmt: skip
 
 
