@@ -204,11 +204,26 @@ def sign_in(context: Any, url: str, account: Any) -> None:
     context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": url}])
 
 
+def painted(page: Any) -> None:
+    """Wait until a page has been painted: Chromium drops keys pressed before, which on a busy computer is late."""
+    page.wait_for_load_state("load")
+    page.wait_for_function("() => performance.getEntriesByName('first-paint').length > 0", polling=20)
+
+
 def axe(page: Any) -> list[str]:
     """Run axe on a page and return its findings, one line each."""
     source = (NODE / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
     page.evaluate(source)  # through the debugger, since the page's own rules let no foreign script in
-    result = page.evaluate("tags => axe.run(document, {runOnly: tags})", AXE_TAGS)
+    return _findings(page, AXE_TAGS)
+
+
+def colours(page: Any) -> list[str]:
+    """Return what axe finds by the rules that depend on colours, on a page that `axe` has looked at before."""
+    return _findings(page, {"type": "rule", "values": ["color-contrast", "link-in-text-block"]})
+
+
+def _findings(page: Any, which: Any) -> list[str]:
+    result = page.evaluate("which => axe.run(document, {runOnly: which, resultTypes: ['violations']})", which)
     return [
         f"{each['id']}: {node['html'][:140]} {node.get('failureSummary', '')[:300]}"
         for each in result["violations"]

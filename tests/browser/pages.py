@@ -6,9 +6,9 @@ from typing import Any
 
 from django.urls import reverse
 
-from tests.browser.conftest import SHOTS, axe, sign_in
+from tests.browser.conftest import SHOTS, axe, colours, sign_in
 
-LIGHT, DARK = ((360, "light"), (1280, "light")), ((360, "dark"), (1280, "dark"))
+PHONE, DESK = 360, 1280
 
 
 def addresses() -> dict[str, str]:
@@ -207,24 +207,37 @@ def _people_and_places() -> dict[str, str]:
     }  # fmt: skip
 
 
-def look_at_pages(chromium: Any, site: Any, keeper: Any, dresses: tuple[tuple[int, str], ...]) -> list[str]:
-    """Open every page in each dress (width, colours) and return what is wrong with them; light ones leave a picture."""
+# Controls that a finger must hit, with their height where it is less than 47 px or their width where less than 40.
+_SMALL = """() => [...document.querySelectorAll('button, .button, nav a, select, summary, input:not([type=hidden])')]
+  .map(e => [e.closest('label.choice') || e, e]).map(([box, e]) => [box.getBoundingClientRect(), e.outerHTML])
+  .filter(([r]) => r.width > 0 && (r.height < 47 || r.width < 40))
+  .map(([r, h]) => r.height + ' ' + h.slice(0, 90))"""
+
+
+def look_at_pages(chromium: Any, site: Any, keeper: Any, width: int) -> list[str]:
+    """Open every page at a width and return what is wrong with it in light and in dark colours; leave a picture.
+
+    A page is loaded once; then its colours are turned and looked at again, since nothing but colours depends on them.
+    """
     SHOTS.mkdir(exist_ok=True)
     pages, troubles = addresses(), list[str]()
-    for width, scheme in dresses:
-        context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
-        sign_in(context, site.url, keeper)
-        page = context.new_page()
-        page.on("pageerror", lambda error, found=troubles: found.append(f"script: {error}"))
-        for name, address in pages.items():
-            page.goto(site.url + address)
-            troubles += [f"{name} {width} {scheme}: {finding}" for finding in axe(page)]
-            wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-            if wide > 0:
-                troubles.append(f"{name} {width}: scrolls sideways by {wide}px")
-            if page.locator("h1").count() != 1:
-                troubles.append(f"{name}: not one h1")
-            if scheme == "light":
-                page.screenshot(path=SHOTS / f"{name.replace(' ', '-')}-{width}.png", full_page=True)
-        context.close()
+    context = chromium.new_context(viewport={"width": width, "height": 800}, has_touch=width == PHONE)
+    sign_in(context, site.url, keeper)
+    page = context.new_page()
+    page.on("pageerror", lambda error, found=troubles: found.append(f"script: {error}"))
+    for name, address in pages.items():
+        page.emulate_media(color_scheme="light")
+        page.goto(site.url + address)
+        troubles += [f"{name} {width}: {finding}" for finding in axe(page)]
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        if wide > 0:
+            troubles.append(f"{name} {width}: scrolls sideways by {wide}px")
+        if page.locator("h1").count() != 1:
+            troubles.append(f"{name}: not one h1")
+        if width == PHONE:
+            troubles += [f"{name}: too small for a finger: {each}" for each in page.evaluate(_SMALL)]
+        page.screenshot(path=SHOTS / f"{name.replace(' ', '-')}-{width}.png", full_page=True)
+        page.emulate_media(color_scheme="dark")
+        troubles += [f"{name} {width} dark: {finding}" for finding in colours(page)]
+    context.close()
     return troubles

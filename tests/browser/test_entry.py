@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
-from tests.browser.conftest import NODE, SHOTS, axe, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, painted, sign_in
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -146,6 +147,7 @@ def test_a_carton_by_keyboard_alone(chromium: Any, live_server: Any, keeper: Any
             presses += 1
 
     page.goto(f"{live_server.url}/entry/")
+    painted(page)
     assert page.evaluate("document.activeElement.id") == "id_title"
     page.keyboard.type("Photograph 1")
     press("Tab")
@@ -157,11 +159,13 @@ def test_a_carton_by_keyboard_alone(chromium: Any, live_server: Any, keeper: Any
     press("Space")
     press("Enter")
     page.locator(".just-saved").wait_for()
+    painted(page)
     first, presses = presses, 0
     for n in range(2, 11):
         page.keyboard.type(f"Photograph {n}")
         press("Enter")
         page.get_by_text(f"{n} in this sitting").wait_for()
+        painted(page)
     assert presses == 9 and first < 40  # beside the title itself, one press for each further thing
     assert Thing.objects.filter(kind_code="silver-gelatin-print").count() == 10
     context.close()
@@ -180,7 +184,7 @@ def test_enter_in_a_sheet_with_a_picture_saves_and_goes_on(
         page.locator("#id_pictures").set_input_files(_photographs(tmp_path)[:1])
         page.get_by_role("button", name=button).click()
         page.locator(".just-saved, .messages").first.wait_for()
-        assert heading in page.locator("h1").inner_text()
+        expect(page.locator("h1")).to_contain_text(heading)
     context.close()
 
 
@@ -192,7 +196,7 @@ def test_many_without_javascript_on_a_phone(chromium: Any, site: Any, keeper: An
     sign_in(context, site.url, keeper)
     page = context.new_page()
     _to_names(page, site.url, _photographs(tmp_path))
-    assert page.get_by_text("clip.mp4").is_visible()
+    expect(page.get_by_text("clip.mp4")).to_be_visible()
     page.get_by_role("button", name="Each a thing").click()
     page.get_by_text("Thing 3 of 3").wait_for()
     page.get_by_label("Title", exact=True).nth(0).fill("The ferry")
@@ -260,6 +264,7 @@ def test_eighty_photographs_dropped_as_a_folder_and_named_by_keyboard(
     page.wait_for_function("document.getElementById('id_pictures').files.length === 80")
     page.get_by_role("button", name="Send them").click()
     page.get_by_text("80 pictures are in, put together as 80 things").wait_for()
+    painted(page)
     page.locator(".naming input[name^=title-]").first.focus()
     for n in range(80):
         page.keyboard.type(f"Photograph {n}")

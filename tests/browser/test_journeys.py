@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
 from tests.conftest import jpeg
@@ -36,11 +37,12 @@ def test_a_photograph_becomes_a_thing_with_a_label(
     page.get_by_text("broken.jpg").first.wait_for()
     page.get_by_role("button", name="Save the thing").click()
     page.get_by_role("heading", name="Letter in a tin").wait_for()
-    assert page.get_by_text("Saved as").is_visible() and "/things/add" not in page.url
-    assert page.get_by_text("How to keep it").is_visible()
-    assert page.locator("figure img").count() == 1
+    expect(page.get_by_text("Saved as")).to_be_visible()
+    assert "/things/add" not in page.url
+    expect(page.get_by_text("How to keep it")).to_be_visible()
+    expect(page.locator("figure img")).to_have_count(1)
     page.get_by_role("link", name="Print its label").click()
-    assert page.locator("input[name=pick]:checked").count() == 1
+    expect(page.locator("input[name=pick]:checked")).to_have_count(1)
     with page.expect_event("response", lambda r: r.request.method == "POST") as answered:
         page.get_by_role("button", name="Make the sheet").click()
     assert answered.value.headers["content-type"] == "application/pdf"

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from playwright.sync_api import expect
 
-from tests.browser.conftest import NODE, SHOTS, axe, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, painted, sign_in
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -67,12 +68,13 @@ def test_dragging_over_a_face_fills_the_fields(chromium: Any, live_server: Any, 
 def test_arrow_keys_move_and_size_the_rectangle(chromium: Any, live_server: Any, keeper: Any, picture: Any) -> None:
     address = reverse("pictures:mark", args=[picture.public_id])
     context, page, troubles = _open(chromium, live_server, keeper, address)
+    painted(page)
     page.locator(".tap-stage input").focus()
     for key in ("ArrowRight", "ArrowRight", "ArrowUp", "Shift+ArrowRight", "Shift+ArrowDown", "Shift+ArrowDown"):
         page.keyboard.press(key)
     values = [page.locator(f"#id_{name}").input_value() for name in ("left", "top", "width", "height")]
     assert values == ["41", "39", "21", "22"]
-    assert "width 21" in page.locator("#live").inner_text()
+    expect(page.locator("#live")).to_contain_text("width 21")
     assert troubles == []
     context.close()
 
@@ -126,8 +128,7 @@ def test_looking_closely_by_keys_wheel_and_double_click(
             timeout=10_000,
         )
 
-    # Chromium drops keys that come before a page is first painted, which is late on a busy computer.
-    page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    painted(page)
     fits = width()
     assert fits <= pane.bounding_box()["width"] + 1 and stage.bounding_box()["height"] <= 900 * 0.8
     pane.focus()
@@ -154,9 +155,9 @@ def test_looking_closely_by_keys_wheel_and_double_click(
     rect, drawn = page.locator(".mark-line").bounding_box(), stage.bounding_box()
     assert (rect["x"] - drawn["x"]) / drawn["width"] == pytest.approx(0.25, abs=0.01)
     assert rect["height"] / drawn["height"] == pytest.approx(0.30, abs=0.01)
-    assert page.locator(".marks").is_visible()
+    expect(page.locator(".marks")).to_be_visible()
     page.get_by_label("Show who is who").uncheck()
-    assert not page.locator(".marks").is_visible()
+    expect(page.locator(".marks")).to_be_hidden()
     assert troubles == []
     context.close()
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
 from tests.conftest import jpeg
@@ -33,7 +34,7 @@ def test_telling_on_a_phone(
     page.goto(live_server.url + thing.get_absolute_url())
     page.get_by_role("link", name="Tell a story about this").tap()
     page.wait_for_url("**" + reverse("stories:tell") + "*")
-    assert page.get_by_label("Who tells it").input_value() == "Rolf Relative"
+    expect(page.get_by_label("Who tells it")).to_have_value("Rolf Relative")
     box = page.get_by_label("The story").bounding_box()
     assert box is not None and box["height"] >= 240 and box["width"] >= 300 and box["x"] + box["width"] <= 360
     # First without the story itself: what was chosen and typed must still be there.
@@ -43,14 +44,14 @@ def test_telling_on_a_phone(
     page.get_by_role("button", name="Save the story").tap()
     page.get_by_text("These pictures are in already").wait_for()
     assert page.get_by_text("Saved.").count() == 0 and not Story.objects.exists()
-    assert page.get_by_label("When it was").input_value() == "about 1930"
+    expect(page.get_by_label("When it was")).to_have_value("about 1930")
     page.get_by_label("The story").fill("It rang twice for the doctor.\n\nOnce for us.")
     page.get_by_role("button", name="Save the story").tap()
     page.get_by_text("Saved. Thank you for telling.").wait_for()
     story = Story.objects.get()
     assert story.pictures.count() == 2 and story.access == "all" and story.written_by == relative
-    assert page.get_by_role("heading", level=1).inner_text() == "It rang twice for the doctor"
-    assert page.locator(".story-pictures img").count() == 2
+    expect(page.get_by_role("heading", level=1)).to_have_text("It rang twice for the doctor")
+    expect(page.locator(".story-pictures img")).to_have_count(2)
     context.close()
 
 

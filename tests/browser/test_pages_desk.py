@@ -1,4 +1,4 @@
-"""Every page at 360 and 1280 px in dark colours, and the HTML of all of them."""
+"""Every page as on a desk, 1280 px wide, in light and dark colours; the HTML of all of them."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from tests.browser.conftest import NODE, axe
-from tests.browser.pages import DARK, addresses, look_at_pages
+from tests.browser.conftest import NODE, axe, colours
+from tests.browser.pages import DESK, addresses, look_at_pages
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
-def test_every_page_in_dark_dress(chromium: Any, site: Any, keeper: Any) -> None:
-    troubles = look_at_pages(chromium, site, keeper, DARK)
+def test_every_page_on_a_desk(chromium: Any, site: Any, keeper: Any) -> None:
+    troubles = look_at_pages(chromium, site, keeper, DESK)
     assert troubles == [], "\n".join(troubles)
 
 
@@ -45,6 +45,13 @@ def test_the_checkers_find_a_bad_page(chromium: Any, tmp_path: Path) -> None:
     page.set_content(bad)
     found = {line.partition(":")[0] for line in axe(page)}
     assert {"image-alt", "label", "color-contrast", "document-title", "html-has-lang", "link-name"} <= found
+    page.set_content(
+        "<style>@media (prefers-color-scheme: dark) { p { color: #444; background: #222 } }</style><p>Dim at night</p>"
+    )
+    page.emulate_media(color_scheme="light")
+    assert "color-contrast" not in {line.partition(":")[0] for line in axe(page)}
+    page.emulate_media(color_scheme="dark")
+    assert {line.partition(":")[0] for line in colours(page)} == {"color-contrast"}
     page.close()
     path = tmp_path / "bad.html"
     path.write_text(bad)
