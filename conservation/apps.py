@@ -15,8 +15,10 @@ class ConservationConfig(AppConfig):
         from conservation.on_show.extension import ON_SHOW
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
+        from conservation.rooms.readings.extension import READINGS
 
         extend.register(HOUSING)
         extend.register(ROOMS)
         extend.register(COLD)
+        extend.register(READINGS)
         extend.register(ON_SHOW)

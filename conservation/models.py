@@ -21,6 +21,7 @@ from conservation.rooms.cold.models import ColdPlace, ColdTrip
 from conservation.rooms.freezing.models import Freezing, FreezingReading, FreezingStay, FreezingThing
 from conservation.rooms.living.models import MoveDecision
 from conservation.rooms.models import RoomFacts
+from conservation.rooms.readings.models import ImportedSeries, ReadingImport, Sensor, SensorAir
 from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
 from conservation.rooms.traps.models import Trap, TrapCount
 from conservation.this_week.models import OwnJob, PutOff, WeekCalendar, Work
@@ -38,6 +39,7 @@ __all__ = [
     "FreezingStay",
     "FreezingThing",
     "HousingDecision",
+    "ImportedSeries",
     "LightUse",
     "LuxReading",
     "MoveDecision",
@@ -47,9 +49,12 @@ __all__ = [
     "OwnOccasion",
     "PlannedShowing",
     "PutOff",
+    "ReadingImport",
     "RoomFacts",
     "Round",
     "RoundRoom",
+    "Sensor",
+    "SensorAir",
     "ShowPolicy",
     "Showing",
     "Spot",

@@ -11,6 +11,7 @@ urlpatterns = [
     path("", views.rooms, name="list"),
     # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
     path("cold/", include("conservation.rooms.cold.urls")),
+    path("readings/", include("conservation.rooms.readings.urls")),
     path("<str:public_id>/", views.room, name="room"),
     path("<str:public_id>/facts/", views.facts, name="facts"),
 ]

@@ -159,7 +159,17 @@ def _box(keeper: Any, thing: Any) -> dict[str, str]:
     room = add_box(keeper, {"title": "Room", "level": "room", "access": "all"})
     return {
         "_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id, "_room": room.public_id,
+        **_readings(keeper, room),
     }  # fmt: skip
+
+
+def _readings(keeper: Any, room: Any) -> dict[str, str]:
+    """A sensor of a room, and the import that brought its one reading."""
+    from conservation.rooms.readings.actions import type_reading
+    from conservation.rooms.readings.models import Sensor
+
+    made = type_reading(keeper, room, 1_760_000_000, 18.0, 50.0)
+    return {"_sensor": Sensor.objects.get().public_id, "import_id": made.public_id}
 
 
 def _mark(keeper: Any, picture: Any) -> str:
@@ -178,7 +188,8 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "access:undo": "_change",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
-        "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "on_show:spot": "_spot",
+        "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "rooms:sensor": "_sensor",
+        "on_show:spot": "_spot",
         "on_show:occasion": "_own_day",
         "rooms:cold": "_cold", "rooms:cold_thing": "public_id",
     }  # fmt: skip

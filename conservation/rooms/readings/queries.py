@@ -1,0 +1,247 @@
+"""Reading sensors, imports, and what the air of rooms was like. No page reads more readings than it draws."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from django.db import connection
+from django.http import Http404
+from django.utils import timezone
+
+from archive.access.models import Account
+from archive.boxes.models import Box, Level
+from archive.preferences.queries import preferences
+from conservation.rooms.readings.clock import moment_of, zone_named
+from conservation.rooms.readings.models import Placement, ReadingImport, Sensor, SensorAir
+
+YEAR_DAYS = 365
+# A sensor free in the room says more of the room than one in a box or at a wall.
+_BEST_PLACED = (Placement.FREE, Placement.INNER, Placement.WALL, Placement.BOX, Placement.WINDOW, Placement.PICTURE)
+
+
+# -- what dora and others ask: the air of rooms ------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Mean, extremes, and the middle nine tenths."""
+
+    mean: float
+    min: float
+    max: float
+    p05: float
+    p95: float
+
+
+@dataclass(frozen=True)
+class KindAir:
+    """How the air of the last year suited one kind; None where the kind has no limits."""
+
+    share_in_best: float | None
+    share_in_hard: float | None
+    hours_too_damp: float | None
+    hours_too_dry: float | None
+    hours_too_warm: float | None
+    hours_too_cold: float | None
+    verdict: str | None  # suits, watch, unsuitable
+    home_ok: bool
+
+
+@dataclass(frozen=True)
+class RoomAir:
+    """What the air of a room was in the last 365 days that have readings, by its best placed sensor."""
+
+    room_id: int
+    sensor_id: int
+    sensor: str
+    first_day: date
+    last_day: date
+    days: float  # from the first reading to the last
+    days_covered: float  # the same without gaps
+    readings: int
+    interval_minutes: float | None
+    temperature: Spread  # °C
+    humidity: Spread  # %
+    dew_point_c: float | None
+    life_ea70: float  # how many times as long things last as at 20 °C and 50 %, harmonic mean
+    life_ea100: float  # the same for paper and cotton
+    mould_peak: Mapping[int, float] | None  # by sensitivity class; None where readings are too far apart
+    stale: bool  # readings came since it was worked out
+    answer: Mapping[str, Any]  # all that is kept, for the pages of rooms
+
+    def of_kind(self, code: str) -> KindAir:
+        """Return how this air suited a kind of thing."""
+        from conservation.rooms.readings.assess import group_of
+
+        return KindAir(*self.answer["year"]["fits"][group_of(code)])
+
+
+def air_of_rooms(days: int = YEAR_DAYS, room_ids: Iterable[int] | None = None) -> dict[int, RoomAir]:
+    """Return the air of rooms by the room's key, in one query; rooms without readings are left out.
+
+    Args:
+        days: rooms whose last reading is longer ago than this are left out: nobody knows their air any more.
+        room_ids: only these rooms; all when left out.
+    """
+    rows = SensorAir.objects.filter(first_s__isnull=False, sensor__withdrawn_at__isnull=True).exclude(answer={})
+    if room_ids is not None:
+        rows = rows.filter(sensor__room__in=list(room_ids))
+    zone = zone_named(preferences().zone)
+    oldest = timezone.now().timestamp() - days * 86400
+    best: dict[int, SensorAir] = {}
+    for row in rows.filter(last_s__gte=oldest).select_related("sensor"):
+        room = row.sensor.room_id
+        if room not in best or _rank(row) < _rank(best[room]):
+            best[room] = row
+    return {room: _room_air(row, zone) for room, row in best.items()}
+
+
+def air_of(room: Box, days: int = YEAR_DAYS) -> RoomAir | None:
+    """Return the air of one room, None where nobody has measured it lately."""
+    return air_of_rooms(days, [room.pk]).get(room.pk)
+
+
+def air_by(sensor: Sensor) -> RoomAir | None:
+    """Return what one sensor says of its room, None where it has no readings."""
+    row = SensorAir.objects.filter(sensor=sensor, first_s__isnull=False).exclude(answer={}).first()
+    if row is None:
+        return None
+    row.sensor = sensor
+    return _room_air(row, zone_named(preferences().zone))
+
+
+def _rank(row: SensorAir) -> tuple[Any, ...]:
+    sensor = row.sensor
+    return (
+        sensor.retired_on is not None,
+        _BEST_PLACED.index(Placement(sensor.placement)),
+        -round(float(row.answer["year"]["days"])),
+        -row.rows,
+        sensor.pk,
+    )
+
+
+def _room_air(row: SensorAir, zone: Any) -> RoomAir:
+    year = row.answer["year"]
+    mould = year["mould"]
+    return RoomAir(
+        room_id=row.sensor.room_id,
+        sensor_id=row.sensor_id,
+        sensor=row.sensor.name,
+        first_day=moment_of(year["first_s"], zone).date(),
+        last_day=moment_of(year["last_s"], zone).date(),
+        days=year["days"],
+        days_covered=max(0.0, year["days"] - year["gap_days"]),
+        readings=year["readings"],
+        interval_minutes=None if year["interval_s"] is None else year["interval_s"] / 60,
+        temperature=Spread(**year["temperature"]),
+        humidity=Spread(**year["humidity"]),
+        dew_point_c=year["dew_point"],
+        life_ea70=year["life"]["ea70"],
+        life_ea100=year["life"]["ea100"],
+        mould_peak=None if mould is None else {int(number): each["peak"] for number, each in mould.items()},
+        stale=row.stale,
+        answer=row.answer,
+    )
+
+
+# -- in which room is it ------------------------------------------------------------------------------------------
+
+_ROOM_ABOVE = """
+WITH RECURSIVE up(start, id, level, inside_id, depth) AS (
+  SELECT id, id, level, inside_id, 0 FROM archive_box WHERE id IN (SELECT value FROM json_each(%s))
+  UNION ALL
+  SELECT up.start, box.id, box.level, box.inside_id, depth + 1 FROM up JOIN archive_box AS box
+  ON box.id = up.inside_id WHERE up.level NOT IN ('room', 'home') AND depth < 100
+)
+SELECT start, id FROM up WHERE level = 'room' ORDER BY depth
+"""
+
+
+def rooms_above(box_ids: Iterable[int | None]) -> dict[int, int]:
+    """Return for boxes the key of the room they stand in, in one query; a room stands in itself."""
+    wanted = sorted({each for each in box_ids if each is not None})
+    if not wanted:
+        return {}
+    with connection.cursor() as cursor:
+        cursor.execute(_ROOM_ABOVE, [json.dumps(wanted)])
+        found: dict[int, int] = {}
+        for start, room in cursor.fetchall():
+            found.setdefault(start, room)
+    return found
+
+
+# -- sensors and imports ------------------------------------------------------------------------------------------
+
+
+def sensors_of(reader: Account | None, *, retired: bool = True) -> Any:
+    """Return the sensors that this reader may see, with their rooms and what is kept of their readings."""
+    sensors = Sensor.objects.visible_to(reader).present().select_related("room", "air")
+    return sensors if retired else sensors.filter(retired_on__isnull=True)
+
+
+def find_sensor(public_id: str, reader: Account | None) -> Sensor:
+    """Return a sensor that this reader may see.
+
+    Raises:
+        Http404: there is none, or none for this reader.
+    """
+    found: Sensor | None = (
+        Sensor.objects.visible_to(reader).select_related("room", "air").filter(public_id=public_id).first()
+    )
+    if found is None:
+        raise Http404
+    return found
+
+
+def kept_of(sensor: Sensor) -> SensorAir | None:
+    """Return what is kept of a sensor's readings; no query for sensors of `sensors_of` and `find_sensor`."""
+    return getattr(sensor, "air", None)
+
+
+def hand_sensor_of(room: Box) -> Sensor | None:
+    """Return the sensor that stands for what is read by hand in a room."""
+    return Sensor.objects.filter(room=room, by_hand=True, withdrawn_at__isnull=True).order_by("pk").first()
+
+
+def find_import(public_id: str) -> ReadingImport:
+    """Return an import.
+
+    Raises:
+        Http404: there is none.
+    """
+    found = ReadingImport.objects.filter(public_id=public_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def imports() -> Any:
+    """Return the imports of files, the latest first."""
+    return ReadingImport.objects.filter(typed=False).defer("understood", "refused", "overwritten")
+
+
+def imports_of(sensor: Sensor) -> Any:
+    """Return the imports that hold readings of a sensor, the latest first, typed ones too."""
+    found = ReadingImport.objects.filter(series__sensor=sensor).distinct()
+    return found.defer("understood", "refused", "overwritten")
+
+
+def stale_sensors(zone: str, recipe: int) -> list[int]:
+    """Return the keys of sensors whose summary is out of date: readings came, the zone or the sums changed."""
+    rows = SensorAir.objects.values_list("sensor_id", "stale", "zone", "recipe")
+    return [pk for pk, stale, its_zone, its_recipe in rows if stale or its_zone != zone or its_recipe != recipe]
+
+
+def rooms_to_choose(reader: Account | None) -> Any:
+    """Return the rooms a reading may be typed for."""
+    return Box.objects.visible_to(reader).present().filter(level=Level.ROOM).order_by("title_folded", "pk")
+
+
+def days_ago(days: float) -> Any:
+    """Return the moment so many days before now."""
+    return timezone.now() - timedelta(days=days)
