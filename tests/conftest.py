@@ -112,3 +112,24 @@ def _disk_is_whole() -> Iterator[None]:
 
     yield
     fatal._broken.clear()
+
+
+@pytest.fixture(scope="session")
+def django_db_use_migrations() -> bool:
+    """Tables are laid as a new archive lays them, which keeping/test_first_tables.py compares with all changes."""
+    from django.core.management.commands import migrate
+    from django.db import connection
+
+    from archive.keeping.first_tables import lay_tables
+
+    step_by_step = migrate.Command.handle
+
+    def handle(self: Any, *args: Any, **options: Any) -> None:
+        # Only for the empty database of the tests; whoever asks for changes later gets them one by one.
+        if connection.introspection.table_names() or not options.get("run_syncdb"):
+            step_by_step(self, *args, **options)
+        else:
+            lay_tables()
+
+    migrate.Command.handle = handle  # type: ignore[method-assign]
+    return True

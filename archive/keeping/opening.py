@@ -20,6 +20,7 @@ from django.utils import timezone
 
 from archive.keeping import places
 from archive.keeping.fatal import fault_point
+from archive.keeping.first_tables import lay_tables
 from archive.keeping.home import SUBFOLDERS
 from archive.keeping.models import ArchiveInfo
 from archive.keeping.snapshots import (
@@ -189,7 +190,10 @@ def _bring_up_to_date(say: Callable[[str], None], *, is_new: bool) -> None:
         say(f"Kept {kept} before bringing the archive up to date.")
     fault_point("before-migrate")
     try:
-        call_command("migrate", verbosity=0, interactive=False)
+        if is_new:
+            lay_tables()
+        else:
+            call_command("migrate", verbosity=0, interactive=False)
     except Exception as error:
         _log.exception("bringing the archive up to date failed")
         if kept is None:
