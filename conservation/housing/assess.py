@@ -41,8 +41,8 @@ class Scale:
 
     label: str
     unit: str
-    low: float
-    high: float
+    low: str
+    high: str
     x_low: float
     x_width: float
     limits: str
@@ -170,9 +170,16 @@ def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> li
     return lines
 
 
+def made_of(form: str, material: str) -> str:
+    """Return the words for an enclosure and what it is made of: “a can with air holes, of polypropylene”."""
+    if not material:
+        return form
+    return f"{form}, of {material}" if " with " in form or "," in form else f"{form} of {material}"
+
+
 def _enclosure_words(enclosure: dict[str, Any], inch: bool) -> str:
     form, material = word("form", enclosure["form"]), word("material", enclosure["material"])
-    words = f"{form} of {material}" if material else form
+    words = made_of(form, material)
     buffering = word("buffering", enclosure["buffering"])
     if buffering:
         words += f", {buffering}"
@@ -219,6 +226,11 @@ def _in_unit(value: float, name: str, inch: bool) -> float:
     return round(fahrenheit(value)) if inch and name == "temperature" else value
 
 
+def _figure(value: float, name: str, inch: bool) -> str:
+    """Return a limit of the air as it is printed, with a true minus."""
+    return f"{_in_unit(value, name, inch):.0f}".replace("-", "−")
+
+
 def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
     scales = []
     for name, (label, unit, start, end) in _RANGES.items():
@@ -232,8 +244,8 @@ def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
         limits = " and ".join(
             part
             for part in (
-                f"not below {_in_unit(low, name, inch):.0f} {shown}" if low is not None else "",
-                f"not above {_in_unit(high, name, inch):.0f} {shown}" if high is not None else "",
+                f"not below {_figure(low, name, inch)} {shown}" if low is not None else "",
+                f"not above {_figure(high, name, inch)} {shown}" if high is not None else "",
             )
             if part
         )
@@ -241,8 +253,8 @@ def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
             Scale(
                 label,
                 shown,
-                _in_unit(best[0], name, inch),
-                _in_unit(best[1], name, inch),
+                _figure(best[0], name, inch),
+                _figure(best[1], name, inch),
                 round(x_low, 1),
                 round((best[1] - best[0]) / (end - start) * 300, 1),
                 limits,

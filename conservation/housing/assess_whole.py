@@ -11,7 +11,7 @@ from typing import Any
 
 from archive.kinds import FAMILIES, KIND_CODES, kind
 from archive.preferences.units import fahrenheit
-from conservation.housing.assess import STOP_LEVELS, HousingAdvice, Reason, named
+from conservation.housing.assess import STOP_LEVELS, HousingAdvice, Reason, made_of, named
 from conservation.science.housing import (
     Input,
     carrying_route,
@@ -108,7 +108,7 @@ def _kind_row(code: str, count: int, answer: dict[str, Any]) -> KindInBox:
     put_in = "leave it where it is"
     if first is not None:
         form, material = word("form", first["form"]), word("material", first["material"])
-        put_in = f"{form} of {material}" if material else form
+        put_in = made_of(form, material)
     stop = answer["stop"]
     return KindInBox(
         name=kind(code).name,

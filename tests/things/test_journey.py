@@ -166,7 +166,7 @@ def test_advice_is_in_the_keepers_units_and_names_its_sources(as_keeper: Any, ma
     thing = make_thing("Print", kind_code="colour-print", **size)
     begin_with({"units": "inch"})
     page = as_keeper.get(thing.get_absolute_url()).content.decode()
-    assert "4.7 × 6.7 × 0.3 in" in page and "-4 to 36 °F" in page and "Not above 59 °F" in page and "°C" not in page
+    assert "4.7 × 6.7 × 0.3 in" in page and "−4 to 36 °F" in page and "Not above 59 °F" in page and "°C" not in page
     assert "Why these figures?" in page and "Library of Congress" in page and "NE-5.5" not in page
     film = make_thing("Film", kind_code="nitrate-film")
     assert "Eastman Kodak" in as_keeper.get(film.get_absolute_url()).content.decode()
