@@ -16,6 +16,7 @@ class ArchiveConfig(AppConfig):
         from archive import extend
         from archive.access import signals  # noqa: F401 - connects the change set to history rows
         from archive.boxes.extension import BOXES
+        from archive.people.extension import PEOPLE
         from archive.pictures.extension import PICTURES
         from archive.search.extension import SEARCH
         from archive.sorting.extension import SORTING
@@ -26,5 +27,6 @@ class ArchiveConfig(AppConfig):
         extend.register(BOXES)
         extend.register(SEARCH)
         extend.register(STORIES)
+        extend.register(PEOPLE)
         extend.register(PICTURES)
         extend.register(SORTING)

@@ -16,9 +16,11 @@ class ConservationConfig(AppConfig):
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
         from conservation.rooms.readings.extension import READINGS
+        from conservation.this_week.extension import THIS_WEEK
 
         extend.register(HOUSING)
         extend.register(ROOMS)
         extend.register(COLD)
         extend.register(READINGS)
         extend.register(ON_SHOW)
+        extend.register(THIS_WEEK)  # last: it lists the jobs of all others, in the demo too

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count, Q
+from django.db.models import Count, Exists, OuterRef, Q
 from django.db.models.functions import Substr
 from django.http import Http404
 from django.utils import timezone
@@ -16,8 +17,10 @@ from archive.access.models import Account
 from archive.access.records import ReadAccess
 from archive.dates import DateReading, read_date
 from archive.folding import fold
-from archive.people.models import Parentage, Partnership, Person, PersonName
+from archive.people.models import Parentage, Partnership, Person, PersonName, presumed_living
 from archive.preferences.models import Preferences
+from archive.preferences.queries import preferences
+from archive.stories.models import Story
 from archive.things.models import Thing
 
 PER_PAGE = 48
@@ -68,6 +71,28 @@ def suggestions(typed: str, reader: Account | None, how_many: int = 12) -> list[
     people = people.filter(Q(name_folded__contains=wanted) | Q(pk__in=others))
     found = list(people.order_by("sort_folded", "pk")[: how_many * 5])
     return sorted(found, key=lambda person: not person.name_folded.startswith(wanted))[:how_many]
+
+
+def not_known_yet(reader: Account | None, how_many: int) -> list[tuple[Person, int]]:
+    """Return people who are not known yet, each with the number of things they are in; those first whom many show."""
+    people = Person.objects.visible_to(reader).present().filter(unidentified=True).annotate(shown=Count("thing_rows"))
+    found = list(people.order_by("-shown", "pk")[:how_many])
+    counts = linked_counts([person.pk for person in found], reader)
+    return [(person, counts.get(person.pk, 0)) for person in found]
+
+
+def to_be_asked(reader: Account | None, today: date, age: int, told_days: int, how_many: int) -> list[Person]:
+    """Return the oldest people taken to be living who told no story lately, the oldest first.
+
+    ``age`` is the least age in years; ``told_days`` for how many days a story of theirs counts.
+    """
+    years = preferences().privacy_years
+    lately = Story.objects.filter(
+        teller=OuterRef("pk"), withdrawn_at__isnull=True, created_at__gte=timezone.now() - timedelta(days=told_days)
+    )
+    people: Any = Person.objects.visible_to(reader).present().filter(presumed_living(today, years), unidentified=False)
+    old = people.filter(born_latest__gt="", born_latest__lte=f"{today.year - age:04d}-{today:%m-%d}")
+    return list(old.filter(~Exists(lately)).order_by("born_latest", "pk")[:how_many])
 
 
 # -- the list ----------------------------------------------------------------------------------------------------------

@@ -35,6 +35,9 @@ def jobs(user: Account | None) -> Iterable[Job]:
             url=reverse("pictures:twins"),
             minutes=max(_MINUTES, min(pairs * _MINUTES, 60)),
             why="The same picture may have come in twice.",
+            key="pictures.alike",
+            sort="pictures.alike",
+            things=pairs,
         )
 
 

@@ -13,7 +13,7 @@ from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.sorting.lot_queries import due_again
 from archive.sorting.models import GONE
-from archive.sorting.queries import all_looks, look_at
+from archive.sorting.queries import all_looks, look_at, without_look
 from archive.sorting.rules import keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
 from archive.sorting.texts import CLOCK, work
@@ -33,6 +33,9 @@ def jobs(user: Account | None) -> Iterable[Job]:
             due=lot.quarantine_until,
             tier=CLOCK,
             why="It was kept apart until this day, so that it cannot harm the others.",
+            key=f"sorting.look-again/{lot.public_id}",
+            sort="sorting.look-again",
+            first="open it away from the others, look and smell for mould, insects and damp, and note what you find",
         )
     needy, _ = all_looks(user)
     for look in needy[: work("jobs_at_most")]:
@@ -41,8 +44,22 @@ def jobs(user: Account | None) -> Iterable[Job]:
             url=look.url,
             minutes=look.minutes,
             tier=look.tier,
-            benefit=look.urgency * look.row.interest,
             why=look.why,
+            key=f"{look.sort}/{look.row.public_id}",
+            sort=look.sort,
+            first=look.noticed[0].do if look.noticed else "",
+            matters=look.row.interest,
+            exposed=(look.urgency + 1) / 2,  # 1 to 5 as 1 to 3
+            things=look.total or 1,
+        )
+    for box in without_look(user, work("unseen_boxes_at_most")):
+        yield Job(
+            words=f"Take a first look at box {box}",
+            url=f"{reverse('sorting:first_look')}?box={box.public_id}",
+            minutes=work("minutes_for_a_first_look"),
+            why="Nobody has written down yet what is in it. Five minutes tell whether it can wait.",
+            key=f"sorting.first-look/{box.public_id}",
+            sort="sorting.first-look",
         )
     count = how_many_wait(user)
     if count:
@@ -52,6 +69,8 @@ def jobs(user: Account | None) -> Iterable[Job]:
             url=reverse("sorting:waiting"),
             minutes=work("minutes_for_a_question"),
             why="What is undecided or not known yet waits there, each with the question that is open.",
+            key="sorting.question",
+            sort="sorting.question",
         )
 
 

@@ -11,7 +11,7 @@ from django.http import Http404
 from django.urls import reverse
 
 from archive.access.models import Account
-from archive.boxes.models import Box, RoughCount
+from archive.boxes.models import Box, Level, RoughCount
 from archive.kinds import kind
 from archive.people.models import Person
 from archive.pictures.models import Picture
@@ -110,6 +110,13 @@ class Look:
         return f"Record the things in box {number}: {self.row.box.title}"
 
     @property
+    def sort(self) -> str:
+        """Return the kind of the job: seeing to something wrong, asking, or recording."""
+        if self.noticed:
+            return "sorting.notice"
+        return "sorting.ask" if self.tier == ASK else "sorting.box"
+
+    @property
     def minutes(self) -> int:
         """Return about how many minutes the job takes."""
         if self.noticed:
@@ -165,6 +172,13 @@ def all_looks(reader: Account | None) -> tuple[list[Look], list[Look]]:
     looks = _shown(list(rows), reader)
     needy = sorted((look for look in looks if look.open), key=lambda look: look.place_in_order)
     return needy, [look for look in looks if not look.open]
+
+
+def without_look(reader: Account | None, how_many: int) -> list[Box]:
+    """Return boxes that nobody has looked into: no first look, nothing recorded in them; the oldest record first."""
+    boxes: Any = Box.objects.visible_to(reader).present().filter(level__in=(Level.BOX, Level.FOLDER))
+    empty = boxes.filter(first_look__isnull=True, things__isnull=True, holds__isnull=True)
+    return list(empty.order_by("pk")[:how_many])
 
 
 def with_pictures(looks: Sequence[Look]) -> list[Look]:

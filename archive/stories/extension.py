@@ -35,6 +35,8 @@ def jobs(user: Account | None) -> Iterable[Job]:
             minutes=_MINUTES,
             tier=3,
             why="Whoever told it can still be asked.",
+            key=f"stories.read/{story.public_id}",
+            sort="stories.read",
         )
     more = unread(user).count() - len(named) if len(named) == _JOBS else 0
     if more:
@@ -44,6 +46,9 @@ def jobs(user: Account | None) -> Iterable[Job]:
             minutes=_MINUTES * more,
             tier=3,
             why="Whoever told them can still be asked.",
+            key="stories.read-more",
+            sort="stories.read-more",
+            things=more,
         )
 
 

@@ -28,7 +28,10 @@ def jobs(user: Account | None) -> Iterable[Job]:
             url=reverse("things:page" if each.to_us else "things:loans", args=[each.public_id]),
             minutes=_MINUTES,
             due=each.until,
-            benefit=2.0,
+            benefit=6.0,  # as much as something of which nothing more is known
+            key=f"things.loan/{'to' if each.to_us else 'from'}/{each.public_id}/{each.until}",
+            sort="things.loan",
+            first="ring up and agree on a day",
             why=_why("It is on loan to us and" if each.to_us else "It is lent and", each.until, today),
         )
 

@@ -79,26 +79,65 @@ def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequen
     return flags_of(rows, places_of(row[-1] for row in rows))
 
 
+_DANGEROUS_AT_MOST = 400
+
+
 def jobs(user: Account | None) -> Iterable[Job]:
-    """Return things that have no kind yet, without which there is no advice, and what is decided but not done."""
-    from conservation.housing import queries
+    """Return dangers not dealt with, what has no kind yet, what matters and has no box, and what is decided only."""
+    from conservation.housing import assess_jobs, queries
 
     if user is None or not user.is_keeper:
         return
+    for danger in assess_jobs.dangers(queries.dangerous(user, assess_jobs.bringers(), _DANGEROUS_AT_MOST)):
+        first, others = danger.things[0], len(danger.things) - 1
+        more = f", and {others} more" if others else ""
+        do = "Keep away from" if danger.leave else "Set apart"
+        yield Job(
+            words=f"{do} {first}{more}: {danger.name}",
+            url=first.get_absolute_url(),
+            minutes=20,
+            tier=2 if danger.spreads else 1,
+            benefit=danger.weight,
+            why=danger.say,
+            # A thing that joins makes it a job anew, however long the others were put off.
+            key=f"housing.hazard/{danger.code}/{max(thing.pk for thing in danger.things)}",
+            sort="housing.hazard",
+            first=danger.first,
+            things=len(danger.things),
+        )
     for thing in queries.unknown_kinds(user, 5):
         yield Job(
             words=f"Find out what {thing} is",
             url=thing.get_absolute_url(),
             minutes=5,
             why="Its kind decides how to keep it; until then the advice is guarded.",
+            key=f"housing.find-kind/{thing.public_id}",
+            sort="housing.find-kind",
+            matters=thing.significance,
         )
     for decision in queries.undone(user, 5):
         yield Job(
             words=f"House {decision.thing} as you decided",
             url=reverse("housing:sheet", args=[decision.thing.public_id]),
             minutes=15,
-            benefit=float(decision.thing.significance or 3),
             why=f"Decided on {decision.decided_on.day} {decision.decided_on:%B %Y}, not done yet.",
+            key=f"housing.house/{decision.public_id}",
+            sort="housing.house",
+            matters=decision.thing.significance,
+            vulnerable=assess_jobs.vulnerable(decision.thing.kind_code),
+            exposed=assess_jobs.exposed(decision.thing.states),
+        )
+    for thing in queries.undecided(user, 3):
+        yield Job(
+            words=f"Decide what to put {thing} in",
+            url=reverse("housing:decide", args=[thing.public_id]),
+            minutes=5,
+            why="It matters, and nothing is decided for it yet.",
+            key=f"housing.decide/{thing.public_id}",
+            sort="housing.decide",
+            matters=thing.significance,
+            vulnerable=assess_jobs.vulnerable(thing.kind_code),
+            exposed=assess_jobs.exposed(thing.states),
         )
 
 

@@ -81,6 +81,35 @@ def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
     return list(rows.select_related("thing").order_by("decided_on", "pk")[:how_many])
 
 
+def dangerous(
+    reader: Account | None, bringers: tuple[Sequence[str], Sequence[str], Sequence[str]], how_many: int
+) -> list[Thing]:
+    """Return things whose kind or state may bring a hazard and that are here, with nothing done about their housing.
+
+    ``bringers`` are the kinds and the states in question, and the kinds that no box makes safe. Kinds are found by
+    their index, states among the damaged.
+    """
+    kinds, states, never_safe = bringers
+    done = HousingDecision.objects.filter(thing=OuterRef("pk"), done_on__isnull=False)
+    here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
+    by_state = Q()
+    for code in states:
+        by_state |= Q(states__icontains=f'"{code}"')
+    by_kind = here.filter(Q(kind_code__in=never_safe) | Q(~Exists(done), kind_code__in=kinds)).order_by(
+        "-significance", "pk"
+    )
+    damaged = here.exclude(states=[]).filter(by_state).filter(~Exists(done)).order_by("-significance", "pk")
+    found = {thing.pk: thing for thing in [*by_kind[:how_many], *damaged[:how_many]]}
+    return list(found.values())
+
+
+def undecided(reader: Account | None, how_many: int) -> list[Thing]:
+    """Return things that matter much (4 or 5 of 5) and have no housing decided, those that matter most first."""
+    decided = HousingDecision.objects.filter(thing=OuterRef("pk"))
+    here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
+    return list(here.filter(~Exists(decided), significance__gte=4).order_by("-significance", "pk")[:how_many])
+
+
 def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:
     """Return furniture and location of boxes, each from itself or the nearest node above that says it; one query."""
     wanted = sorted({each for each in box_ids if each is not None})

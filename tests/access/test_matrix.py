@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
 from archive.access.permissions import ROLES, route_role
 from tests.conftest import jpeg
@@ -50,9 +52,24 @@ def arguments(make_thing: Any, keeper: Any, relative: Any) -> dict[str, Any]:
         "_errand": send_errand(keeper, "none", "An errand", {}).public_id, "_account": keeper.public_id,
         **_story(relative), "loan_id": _loan(keeper, thing), "piece": "1", **_box(keeper, thing),
         **_person_and_place(keeper), "_mark": _mark(keeper, thing.pictures.first()),
-        **_sorting(keeper), "_done": _many(keeper, thing), **_on_show(keeper, thing),
+        **_sorting(keeper), "_done": _many(keeper, thing), **_on_show(keeper, thing), **_this_week(keeper),
         **_days(keeper, thing),
         **_cold(keeper, thing),
+    }  # fmt: skip
+
+
+def _this_week(keeper: Any) -> dict[str, str]:
+    """A job of the keeper's own, one in hand, one put off, and an open calendar."""
+    from conservation.this_week import actions, queries
+    from tests.this_week.cast import a_line, own_job
+
+    own, off, begun = (own_job(keeper, words) for words in ("Air the loft", "Ring the school", "Oil the hinge"))
+    until = timezone.localdate() + timedelta(days=5)
+    return {
+        "job": queries.code_of(own.key), "_own": own.public_id,
+        "_off": actions.put_off(keeper, a_line(keeper, off.key), until, "").public_id,
+        "_in_hand": actions.begin(keeper, a_line(keeper, begun.key)).public_id,
+        "token": queries.token_of(actions.set_calendar(keeper, True, "all")),
     }  # fmt: skip
 
 
@@ -186,6 +203,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "pictures:": "_picture", "pictures:add": "public_id", "pictures:change_mark": "_mark",
         "pictures:remove_mark": "_mark", "keeping:errand": "_errand", "keeping:stop": "_errand",
         "access:undo": "_change",
+        "this_week:own": "_own", "this_week:finish": "_in_hand", "this_week:bring_back": "_off",
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
         "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "rooms:sensor": "_sensor",
