@@ -15,6 +15,7 @@ class ConservationConfig(AppConfig):
         from conservation.on_show.extension import ON_SHOW
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
+        from conservation.rooms.readings.errands import register_all
         from conservation.rooms.readings.extension import READINGS
         from conservation.this_week.extension import THIS_WEEK
 
@@ -22,5 +23,6 @@ class ConservationConfig(AppConfig):
         extend.register(ROOMS)
         extend.register(COLD)
         extend.register(READINGS)
+        register_all()
         extend.register(ON_SHOW)
         extend.register(THIS_WEEK)  # last: it lists the jobs of all others, in the demo too

@@ -2,8 +2,19 @@
 
 from __future__ import annotations
 
-from django import forms
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
 
+from django import forms
+from django.utils import timezone
+
+from archive.preferences.models import Preferences
+from archive.preferences.units import fahrenheit
+from conservation.rooms.readings.assess_import import MOST_MEGABYTES, ROLES
+from conservation.rooms.readings.assess_typed import celsius, doubts, winter_zone
+from conservation.rooms.readings.clock import zone_named
 from conservation.rooms.readings.models import Placement
 
 
@@ -35,3 +46,188 @@ class ChangeSensorForm(SensorForm):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     field_order = ("name", "placement", "where", "retired_on", "note")
+
+
+class TypedForm(forms.Form):
+    """One reading read off by hand. What can hardly be is asked once more, never refused without a reason."""
+
+    room = forms.ChoiceField(label="Room")
+    temperature = forms.CharField(
+        label="Temperature", max_length=20, widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "short"})
+    )
+    humidity = forms.CharField(
+        label="Relative humidity (%)",
+        max_length=20,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "short"}),
+    )
+    at = forms.DateTimeField(
+        label="When",
+        required=False,
+        help_text="Leave it empty for now.",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
+    )
+    sure = forms.BooleanField(label="Yes, it is right as typed", required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, rooms: list[Any], kept: Preferences, last: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.kept, self.last, self.asked = kept, last, list[str]()
+        self.inch = kept.units == Preferences.Units.INCH
+        self.fields["room"].choices = [(room.public_id, room.title) for room in rooms]  # type: ignore[attr-defined]
+        self.fields["temperature"].label = f"Temperature ({'°F' if self.inch else '°C'})"
+
+    def _number(self, name: str) -> float:
+        typed = str(self.cleaned_data[name]).strip().rstrip("%°CFcf ").replace(",", ".")
+        try:
+            return float(typed)
+        except ValueError:
+            raise forms.ValidationError("Type a number, such as 18.5.") from None
+
+    def clean_temperature(self) -> float:
+        shown = self._number("temperature")
+        value = celsius(shown) if self.inch else shown
+        if not -40 <= value <= 85:
+            low, high = (fahrenheit(-40), fahrenheit(85)) if self.inch else (-40, 85)
+            raise forms.ValidationError(f"No room is like that: {low:g} to {high:g} are taken.")
+        return value
+
+    def clean_humidity(self) -> float:
+        value = self._number("humidity")
+        if not 0 <= value <= 100:
+            raise forms.ValidationError("Relative humidity lies between 0 and 100 %.")
+        return value
+
+    def clean_at(self) -> Any:
+        at = self.cleaned_data.get("at")
+        if at is None:
+            return timezone.now()
+        # What was typed is the home's own time, whatever zone the server works in.
+        at = at.replace(tzinfo=zone_named(self.kept.zone))
+        if at > timezone.now() + timedelta(minutes=5):
+            raise forms.ValidationError("This is still to come. When was it read off?")
+        if at.year < 1900:
+            raise forms.ValidationError("That is too long ago for a reading.")
+        return at
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        if not self.errors and not values.get("sure"):
+            before = self.last(values["room"], values["at"])
+            self.asked = doubts(values["temperature"], values["humidity"], before, inch=self.inch)
+            if self.asked:
+                self.fields["sure"].widget = forms.CheckboxInput()
+                self.add_error("sure", " ".join(self.asked))
+        elif values.get("sure"):
+            self.fields["sure"].widget = forms.CheckboxInput()
+        return values
+
+
+class UploadForm(forms.Form):
+    """A file of a logger."""
+
+    file = forms.FileField(
+        label="The file", help_text=f"As the logger or its program wrote it; up to {MOST_MEGABYTES} MB."
+    )
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if file.size > MOST_MEGABYTES * 1_000_000:
+            raise forms.ValidationError(
+                f"{file.name} has {file.size / 1e6:.0f} MB; up to {MOST_MEGABYTES} MB are taken. Ten years of readings "
+                "every ten minutes are about 30 MB. Export a shorter stretch of time, or look whether it is the "
+                "right file. Nothing of it was kept."
+            )
+        return file
+
+
+_ORDERS = (("", "as the file tells"), ("day", "day before month"), ("month", "month before day"))
+_UNITS = (("", "as the file tells"), ("C", "°C"), ("F", "°F"))
+
+
+class HowReadForm(forms.Form):
+    """How a file is to be read, where it has two readings or was misunderstood."""
+
+    day_first = forms.ChoiceField(
+        label="Order of day and month", choices=_ORDERS, required=False, widget=forms.RadioSelect
+    )
+    unit = forms.ChoiceField(label="Temperatures are in", choices=_UNITS, required=False, widget=forms.RadioSelect)
+    clock = forms.ChoiceField(label="The logger's clock", required=False, widget=forms.RadioSelect)
+    zone = forms.CharField(
+        label="Another time zone",
+        required=False,
+        max_length=60,
+        help_text="Such as Europe/Oslo or America/Chicago. Only if it is none of those above.",
+        widget=forms.TextInput(attrs={"autocapitalize": "none", "autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any, home_zone: str, columns: list[list[str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        winter = winter_zone(home_zone)
+        clocks = [(home_zone, f"went as the clocks here ({home_zone})")]
+        if winter != home_zone:
+            clocks.append((winter, "stayed on winter time all year"))
+        if "UTC" not in (home_zone, winter):
+            clocks.append(("UTC", "showed world time (UTC)"))
+        self.fields["clock"].choices = clocks  # type: ignore[attr-defined]
+        self.heads = columns[:40]
+        for place, (head, role, *_) in enumerate(self.heads):
+            self.fields[f"column_{place}"] = forms.ChoiceField(
+                label=f"Column {place + 1}" + (f": {head[:60]}" if head else ""),
+                choices=ROLES,
+                required=False,
+                initial=role,
+            )
+
+    def clean_zone(self) -> str:
+        typed = str(self.cleaned_data.get("zone") or "").strip()
+        if typed:
+            try:
+                ZoneInfo(typed)
+            except (KeyError, ValueError, OSError):
+                raise forms.ValidationError("There is no time zone of this name.") from None
+        return typed
+
+    def choices(self) -> dict[str, Any]:
+        """Return what was settled, as it is kept."""
+        values = self.cleaned_data
+        columns = {
+            str(place): values[f"column_{place}"]
+            for place, (_, role, *_rest) in enumerate(self.heads)
+            if values.get(f"column_{place}") and values[f"column_{place}"] != role
+        }
+        return {
+            "day_first": {"day": True, "month": False}.get(values.get("day_first", "")),
+            "unit": values.get("unit") or None,
+            "tz": values.get("zone") or values.get("clock") or None,
+            "columns": columns,
+        }
+
+
+def how_read(kept: Mapping[str, Any], home_zone: str) -> dict[str, Any]:
+    """Return what `HowReadForm` shows first for choices that are kept."""
+    tz = kept.get("tz") or home_zone
+    offered = {home_zone, winter_zone(home_zone), "UTC"}
+    day_first = kept.get("day_first")
+    return {
+        "day_first": "" if day_first is None else "day" if day_first else "month",
+        "unit": kept.get("unit") or "",
+        "clock": tz if tz in offered else "",
+        "zone": "" if tz in offered else tz,
+    }
+
+
+class GoalsForm(forms.Form):
+    """Which sensor each sensor of a file is."""
+
+    def __init__(self, *args: Any, sensors: list[Any], goals: list[Any], first: Mapping[str, str], **kwargs: Any):
+        super().__init__(*args, **kwargs)
+        self.names = [each["name"] for each in sensors]
+        for place, each in enumerate(sensors):
+            label = f"“{each['name']}” in the file is" if each["name"] else "These readings are of"
+            self.fields[f"goal_{place}"] = forms.ChoiceField(
+                label=label, choices=[("", "choose …"), *goals], initial=first.get(each["name"], "")
+            )
+
+    def assigned(self) -> dict[str, str]:
+        """Return the choice for each sensor of the file."""
+        return {name: self.cleaned_data[f"goal_{place}"] for place, name in enumerate(self.names)}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from django.db import connection
@@ -15,6 +15,7 @@ from django.utils import timezone
 from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.preferences.queries import preferences
+from conservation.rooms.readings import store
 from conservation.rooms.readings.clock import moment_of, zone_named
 from conservation.rooms.readings.models import Placement, ReadingImport, Sensor, SensorAir
 
@@ -220,6 +221,17 @@ def find_import(public_id: str) -> ReadingImport:
     return found
 
 
+def state_of(record: ReadingImport) -> str:
+    """Return where an import stands, also where its errand ended before it could say so."""
+    from archive.keeping.models import Errand
+
+    under_way = record.state in (ReadingImport.State.LOOKING, ReadingImport.State.IMPORTING)
+    if under_way and not Errand.objects.filter(public_id=record.errand).exclude(state__in=Errand.OVER).exists():
+        looked_at = record.state == ReadingImport.State.IMPORTING
+        return str(ReadingImport.State.ASKED if looked_at else ReadingImport.State.STOPPED)
+    return str(record.state)
+
+
 def imports() -> Any:
     """Return the imports of files, the latest first."""
     return ReadingImport.objects.filter(typed=False).defer("understood", "refused", "overwritten")
@@ -245,3 +257,41 @@ def rooms_to_choose(reader: Account | None) -> Any:
 def days_ago(days: float) -> Any:
     """Return the moment so many days before now."""
     return timezone.now() - timedelta(days=days)
+
+
+def span_of(sensor: Sensor) -> tuple[int, int, int]:
+    """Return how many readings a sensor has, and the seconds of the first and the last."""
+    return store.span_of(sensor.pk)
+
+
+def sensors_in(record: ReadingImport) -> list[Sensor]:
+    """Return the sensors that an import holds readings of."""
+    return list(Sensor.objects.filter(series__source=record).distinct().order_by("pk"))
+
+
+def hours_before(room: Box, second: int) -> tuple[float, float, float] | None:
+    """Return how many hours before a second a room was last read by hand, and what it was: °C and %."""
+    sensor = hand_sensor_of(room)
+    last = store.last_before(sensor.pk, second) if sensor is not None else None
+    return None if last is None else ((second - last[0]) / 3600, last[1], last[2])
+
+
+def as_csv(sensor: Sensor) -> Any:
+    """Return all readings of a sensor as an open file in a shape that can be imported again.
+
+    Times name their offset from UTC, numbers are exact.
+    """
+    import tempfile
+
+    from django.conf import settings
+
+    readings = store.readings_of(sensor.pk)
+    file = tempfile.TemporaryFile(dir=settings.DATA_FOLDER.incoming)  # noqa: SIM115 - the response closes it
+    file.write("time (UTC),temperature (°C),relative humidity (%)\r\n".encode())
+    columns = zip(readings.at.tolist(), readings.temperature.tolist(), readings.humidity.tolist(), strict=True)
+    epoch = datetime(1970, 1, 1, tzinfo=UTC)
+    for at, warmth, damp in columns:
+        moment = epoch + timedelta(seconds=at)
+        file.write(f"{moment:%Y-%m-%dT%H:%M:%S}Z,{warmth / 100:.2f},{damp / 100:.2f}\r\n".encode())
+    file.seek(0)
+    return file
