@@ -2,11 +2,99 @@
 
 from __future__ import annotations
 
-from archive.extend import Extension
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import timedelta
+
+from django.urls import reverse
+from django.utils import timezone
+
+from archive.access.models import Account
+from archive.extend import Extension, Flag, Job, Panel
+from archive.things.models import Thing
 from conservation.on_show.routes import ROUTES
+
+SOON = timedelta(days=14)
+
+
+def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
+    """Return the light of a thing: where it hangs, its class, and how much of its year is used."""
+    from conservation.on_show.light import assess, queries
+    from conservation.on_show.spots.assess import limits_of_thing, words_of
+    from conservation.on_show.spots.queries import own_light, policy, used_lxh
+
+    today = timezone.localdate()
+    kept = policy()
+    limits = limits_of_thing(thing, own_light([thing.pk]).get(thing.pk), kept, asked=True)
+    used = used_lxh([thing.pk], *assess.a_year(today))[thing.pk]
+    hanging = queries.open_showings_of(thing, user)
+    context = {
+        "thing": thing,
+        "limits": limits,
+        "class_words": words_of("responsivity", limits.responsivity),
+        "gauge": assess.gauge_of(limits, used),
+        "now": assess.watch(hanging, today) if hanging else [],
+        "seen": queries.seen_spots(user) if hanging else set(),
+    }
+    yield Panel("Light", "on_show/panel.html", context, order=30)
+
+
+def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return the marks of a list of things: on show, too bright, over its year's light; a handful of queries."""
+    from conservation.on_show.light import assess, queries
+
+    if not thing_ids:
+        return {}
+    showings = queries.now_on_show(user, list(thing_ids))
+    found: dict[int, list[Flag]] = {}
+    for each in assess.watch(showings, timezone.localdate()) if showings else ():
+        marks = found.setdefault(each.showing.thing_id, [])
+        marks.append(Flag("note", "A copy is on show" if each.showing.is_copy else "On show"))
+        if each.over:
+            marks.append(Flag("stop", "Over its year’s light"))
+        elif each.too_bright:
+            marks.append(Flag("care", "Too bright where it hangs"))
+    return found
+
+
+def jobs(user: Account | None) -> Iterable[Job]:
+    """Return what is to come down soon or at once, and places that nobody has read yet."""
+    from conservation.on_show.light import assess, queries
+
+    if user is None or not user.is_keeper:
+        return
+    today = timezone.localdate()
+    hanging = queries.now_on_show(user)
+    for each in assess.watch(hanging, today) if hanging else ():
+        if each.down_by is None or each.down_by > today + SOON:
+            continue
+        thing = each.showing.thing
+        yield Job(
+            words=f"Take {thing} down from {each.showing.spot}",
+            url=reverse("on_show:take_down", args=[each.showing.public_id]),
+            minutes=15,
+            due=each.down_by,
+            tier=2,
+            benefit=float(thing.significance or 3),
+            why=each.why,
+            key=f"on_show.down/{each.showing.public_id}",
+            sort="on_show.down",
+        )
+    for spot in queries.spots_without_reading(user, 3):
+        yield Job(
+            words=f"Take a light reading at {spot}",
+            url=reverse("on_show:read_spot", args=[spot.public_id]),
+            minutes=5,
+            why="Until there is a reading its light is estimated, and may be three times more or less.",
+            key=f"on_show.read/{spot.public_id}",
+            sort="on_show.read",
+        )
+
 
 ON_SHOW = Extension(
     subject="on_show",
+    panels=panels,
+    flags=flags,
+    jobs=jobs,
     urls="conservation.on_show.urls",
     routes=ROUTES,
     menu=("On show", "on_show:page"),

@@ -8,4 +8,6 @@ app_name = "on_show"
 urlpatterns = [
     path("", include("conservation.on_show.spots.urls")),
     path("", include("conservation.on_show.occasions.urls")),
+    path("", include("conservation.on_show.light.urls")),
+    path("", include("conservation.on_show.mounting.urls")),
 ]

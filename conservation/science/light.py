@@ -161,6 +161,11 @@ def of_thing(kind: str, parts: tuple[str, ...] = (), states: tuple[str, ...] = (
     )  # fmt: skip
 
 
+def policy_citation() -> Citation:
+    """Return where the default policy is from: one just noticeable fade in 50 years."""
+    return _citation(_tables()["policy"])
+
+
 def _asked(problem: Input) -> Sensitivity:
     ways = [name for name in ("kind", "responsivity", "blue_wool") if getattr(problem, name) is not None]
     if len(ways) != 1:

@@ -94,13 +94,10 @@ def _sorting(keeper: Any) -> dict[str, str]:
 
 def _on_show(keeper: Any, thing: Any) -> dict[str, str]:
     """A spot that all may see, where the thing hangs."""
-    from archive.access.changes import changing
-    from conservation.on_show.models import Spot
+    from conservation.on_show.spots import actions
 
-    with changing(keeper, "test"):
-        spot = Spot(title="Wall", form="wall", access="all")
-        spot.save()
-    return {"_spot": spot.public_id}
+    spot = actions.save_spot(keeper, None, {"title": "Wall", "form": "wall", "access": "all"})
+    return {"_spot": spot.public_id, "_showing": actions.hang(keeper, thing, spot).public_id, "row_id": "none"}
 
 
 def _days(keeper: Any, thing: Any) -> dict[str, str]:
@@ -207,7 +204,8 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "people:": "_person", "people:row": "_name", "places:": "_place", "places:name": "_place_name",
         "access:account": "_account", "stories:": "_story", "boxes:": "_box",
         "housing:place": "_box", "boxes:moved": "_moved", "rooms:": "_room", "rooms:sensor": "_sensor",
-        "on_show:spot": "_spot",
+        "on_show:spot": "_spot", "on_show:edit_spot": "_spot", "on_show:read_spot": "_spot",
+        "on_show:unread_spot": "_spot", "on_show:hang": "_spot", "on_show:take_down": "_showing",
         "on_show:occasion": "_own_day",
         "rooms:cold": "_cold", "rooms:cold_thing": "public_id",
     }  # fmt: skip

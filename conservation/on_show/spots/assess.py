@@ -10,12 +10,12 @@ from typing import Any, Literal
 from archive.preferences.queries import preferences
 from archive.preferences.units import lengths
 from conservation.housing.assess import STOP_LEVELS, problem_of
-from conservation.on_show.models import ShowPolicy, Spot, ThingLight
+from conservation.on_show.models import LuxReading, ShowPolicy, Spot, ThingLight
 from conservation.on_show.reasons import Reason, reason, sources
 from conservation.on_show.spots.queries import own_light, policy
 from conservation.science import light, light_budget, spots
-from conservation.science.housing import work_out
-from conservation.science.words import word
+from conservation.science.housing import verdicts, work_out
+from conservation.science.words import codes, word
 
 NEVER_ON_SHOW = ("wet", "mould-active", "live-pest")
 
@@ -227,3 +227,125 @@ def size_trouble(limits: ThingLimits, spot: Spot) -> str:
             its, room = lengths([thing], inch=inch), lengths([is_there], inch=inch)
             return f"It is too {word_for}: {its}, and “{spot}” has {room}."
     return ""
+
+
+_FURNITURE = (
+    "powder-coated-steel", "enamelled-steel", "aluminium", "oak", "hardwood", "softwood", "plywood",
+    "mdf-or-chipboard", "melamine-wardrobe", "painted-wood-acrylic", "painted-wood-oil",
+)  # fmt: skip
+
+
+def choices(which: str) -> list[tuple[str, str]]:
+    """Return codes and words of a list for a form; ``materials`` joins furniture and linings."""
+    if which == "materials":
+        wood = [(code, word("furniture", code)) for code in _FURNITURE]
+        return [*wood, *((f"lining-{code}", words) for code, words in choices("spot_lining"))]
+    return [(code, word(which, code)) for code in codes(which)]
+
+
+@dataclass(frozen=True)
+class Said:
+    """A verdict on what is near a spot or what it is made of: good, fair or poor; why, and what mends it."""
+
+    words: str
+    verdict: str
+    why: Reason
+    instead: str
+
+
+def verdicts_of(spot: Spot) -> list[Said]:
+    """Return what is to be said of what is near a spot and what it is made of, the worst first."""
+    found = []
+    for code in spot.near:
+        row = spots.verdict_on("near", code)
+        found.append(Said(word("spot_near", code), row.verdict, reason(row.why, row.citation), row.instead))
+    for code in spot.materials:
+        if code.startswith("lining-"):
+            own = code.removeprefix("lining-")
+            row = spots.verdict_on("lining", own)
+            found.append(Said(word("spot_lining", own), row.verdict, reason(row.why, row.citation), row.instead))
+        else:
+            wood = verdicts()["furniture"][code]
+            found.append(Said(word("furniture", code), wood.verdict, reason(wood.why, wood.citation), wood.instead))
+    return sorted(found, key=lambda each: ("poor", "fair", "good").index(each.verdict))
+
+
+@dataclass(frozen=True)
+class Month:
+    """A bar of the year's light at a spot: the month, its lux, and the bar in a drawing 300 wide and 90 high."""
+
+    name: str
+    lux: str
+    x: float
+    y: float
+    height: float
+
+
+def months_of(found: SpotLight, year: int) -> list[Month]:
+    """Return the year's light month by month; nothing where no daylight reaches."""
+    if not found.is_seasonal:
+        return []
+    lux = [found.lux_on(date(year, month, 15)) for month in range(1, 13)]
+    top = max(lux) or 1.0
+    return [
+        Month(f"{date(year, n + 1, 1):%B}", rounded(each), 4 + n * 25, round(78 - 66 * each / top, 1),
+              round(66 * each / top, 1))
+        for n, each in enumerate(lux)
+    ]  # fmt: skip
+
+
+def words_of(which: str, code: str) -> str:
+    """Return the words of a code of one of the lists of spots; nothing for an empty code."""
+    return word(which, code) if code else ""
+
+
+@dataclass(frozen=True)
+class ReadLine:
+    """A reading in words."""
+
+    row: LuxReading
+    lux: str
+    sky: str
+    device: str
+
+
+def readings_of(spot: Spot) -> list[ReadLine]:
+    """Return the readings of a spot, the latest first."""
+    return [
+        ReadLine(each, f"{each.lux:g}", words_of("spot_sky", each.sky), words_of("spot_device", each.by_what))
+        for each in spot.lux_readings.all()
+    ]
+
+
+@dataclass(frozen=True)
+class ClassHere:
+    """How a class of things fares at a spot: days of its published year's light, and whether it is too bright."""
+
+    name: str
+    example: str
+    days: str
+    too_bright: bool
+
+
+def classes_at(found: SpotLight) -> list[ClassHere]:
+    """Return for each class how many days at a spot use up its published limit of a year."""
+    rows = []
+    for name, example in (("high", "colour photographs, felt-tip, newspaper, silk"),
+                          ("medium", "letters, black-and-white photographs, costume"),
+                          ("low", "oil paintings, wood, bone")):  # fmt: skip
+        whole = light.by_class(name)  # type: ignore[arg-type]
+        lux = found.lux_for(name)
+        left = light_budget.days_left(whole.annual_limit_lxh, 0, lux, found.hours_per_day)
+        days = "all year" if left is None or left >= light_budget.DAYS else f"{int(left)}"
+        too_bright = whole.lux_limit is not None and lux > whole.lux_limit
+        rows.append(ClassHere(name, example, days, too_bright))
+    return rows
+
+
+def phone_caution() -> Reason:
+    """Return how far a phone's light meter errs."""
+    return reason(
+        "A phone’s light sensor is not made for measuring and may show half or double the truth. It still tells a dim "
+        "wall from a bright one. A light meter for a few coins is better.",
+        spots.figure("phone_band")[1],
+    )

@@ -13,18 +13,17 @@ from django.http import Http404
 from archive.access.models import Account
 from archive.pictures.models import Picture
 from archive.things.models import Thing
-from conservation.on_show.models import BarredSpot, LightUse, Showing, ShowPolicy, Spot, ThingLight
+from conservation.on_show.models import BarredSpot, LightUse, LuxReading, Showing, ShowPolicy, Spot, ThingLight
 
 DAYS_OF_A_YEAR = 365
 
 
 @dataclass(frozen=True)
 class SpotRow:
-    """A spot and the showings that are there now and that the reader may see; ``hidden`` counts the others."""
+    """A spot and the showings that are there now and that the reader may see."""
 
     spot: Spot
     now: list[Showing] = field(default_factory=list)
-    hidden: int = 0
 
 
 def find_spot(public_id: str, reader: Account | None) -> Spot:
@@ -47,8 +46,11 @@ def seen_showings(reader: Account | None) -> Any:
 
 
 def spot_rows(reader: Account | None) -> list[SpotRow]:
-    """Return all spots that this reader may see, those in use first, each with what is there now; four queries."""
-    spots = list(Spot.objects.visible_to(reader).present().select_related("room").order_by("-in_use", "title", "pk"))
+    """Return all spots that this reader may see, those in use first, each with its readings and what is there now."""
+    spots = list(
+        Spot.objects.visible_to(reader).present().select_related("room").prefetch_related("lux_readings")
+        .order_by("-in_use", "title", "pk")
+    )  # fmt: skip
     here: dict[int, list[Showing]] = {}
     for showing in seen_showings(reader).filter(came_down__isnull=True, spot__in=spots).order_by("went_up", "pk"):
         here.setdefault(showing.spot_id, []).append(showing)
@@ -124,3 +126,15 @@ def bar_of(thing: Thing, spot: Spot) -> BarredSpot | None:
 def how_many_at(spot: Spot) -> int:
     """Return how many things are at a spot now, whoever may see them."""
     return Showing.objects.filter(spot=spot, came_down__isnull=True).count()
+
+
+def reading_of(spot: Spot, public_id: str) -> LuxReading:
+    """Return a reading of a spot.
+
+    Raises:
+        Http404: there is none.
+    """
+    found = LuxReading.objects.filter(spot=spot, public_id=public_id).first()
+    if found is None:
+        raise Http404
+    return found
