@@ -13,6 +13,7 @@ class ConservationConfig(AppConfig):
         from archive import extend
         from conservation.housing.extension import HOUSING
         from conservation.on_show.extension import ON_SHOW
+        from conservation.on_show.plans.extension import PLANS
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
         from conservation.rooms.readings.errands import register_all
@@ -25,4 +26,5 @@ class ConservationConfig(AppConfig):
         extend.register(READINGS)
         register_all()
         extend.register(ON_SHOW)
+        extend.register(PLANS)
         extend.register(THIS_WEEK)  # last: it lists the jobs of all others, in the demo too

@@ -6,11 +6,6 @@ ROUTES = {
     # Spots, and what hangs there.
     "on_show:page": "visitor",
     "on_show:spot": "visitor",
-    # Days that matter.
-    "on_show:occasions": "relative",
-    "on_show:add_occasion": "keeper",
-    "on_show:occasion": "keeper",
-    "on_show:choose_occasion": "keeper",
     "on_show:add_spot": "keeper",
     "on_show:edit_spot": "keeper",
     "on_show:read_spot": "keeper",
@@ -26,4 +21,23 @@ ROUTES = {
     "on_show:take_down": "keeper",
     "on_show:policy": "keeper",
     "on_show:how": "visitor",
+    # Days that matter.
+    "on_show:occasions": "relative",
+    "on_show:add_occasion": "keeper",
+    "on_show:occasion": "keeper",
+    "on_show:choose_occasion": "keeper",
+    # Plans, days of change, captions.
+    "on_show:plans": "keeper",
+    "on_show:add_plan": "keeper",
+    "on_show:plan": "keeper",
+    "on_show:plan_settings": "keeper",
+    "on_show:plan_wishes": "keeper",
+    "on_show:plan_add_wish": "keeper",
+    "on_show:plan_work": "keeper",
+    "on_show:plan_stop": "keeper",
+    "on_show:plan_accept": "keeper",
+    "on_show:plan_put_up": "keeper",
+    "on_show:plan_showing": "keeper",
+    "on_show:changeover": "keeper",
+    "on_show:captions": "keeper",
 }

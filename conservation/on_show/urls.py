@@ -10,4 +10,5 @@ urlpatterns = [
     path("", include("conservation.on_show.occasions.urls")),
     path("", include("conservation.on_show.light.urls")),
     path("", include("conservation.on_show.mounting.urls")),
+    path("", include("conservation.on_show.plans.urls")),
 ]

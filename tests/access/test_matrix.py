@@ -110,7 +110,23 @@ def _days(keeper: Any, thing: Any) -> dict[str, str]:
 
     born = people.add_person(keeper, {"name": "Ada", "born_text": "1901-05-12"}, preferences())
     own = actions.add_own(keeper, {"title": "Fair", "day": date(2020, 6, 1)}, [thing])
-    return {"sort": "birthday", "record": born.public_id, "_own_day": own.public_id}
+    return {"sort": "birthday", "record": born.public_id, "_own_day": own.public_id, **_plan(keeper, thing)}
+
+
+def _plan(keeper: Any, thing: Any) -> dict[str, Any]:
+    """A plan that has been worked out, with a showing in it."""
+    from datetime import date
+
+    from conservation.on_show.models import Spot
+    from conservation.on_show.plans import actions, assess
+    from conservation.science.rotation import work_out
+
+    plan = actions.add_plan(keeper, {"title": "A year", "starts_on": date(2026, 1, 5), "weeks": 4})
+    asked = assess.build(plan, keeper, date(2026, 1, 5))
+    actions.take_answer(keeper, plan, asked.stored, work_out(asked.input))
+    spot = Spot.objects.latest("pk")
+    row = actions.put_in(keeper, plan, thing, spot, 0, 2, is_copy=False, pinned=True)
+    return {"_plan": plan.public_id, "showing_id": row.public_id, "week": 0}
 
 
 def _cold(keeper: Any, thing: Any) -> dict[str, str]:
@@ -208,6 +224,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "on_show:unread_spot": "_spot", "on_show:hang": "_spot", "on_show:take_down": "_showing",
         "on_show:occasion": "_own_day",
         "rooms:cold": "_cold", "rooms:cold_thing": "public_id",
+        "on_show:plan": "_plan", "on_show:changeover": "_plan", "on_show:captions": "_plan",
     }  # fmt: skip
     values = {}
     for key in pattern.pattern.converters:

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from conservation.science.rotation.judge import Clash, Showing, budget_of, clashes, within
+from conservation.science.rotation.judge import (
+    A_CHANGE,
+    A_WEEK,
+    OCCASION,
+    VARIETY,
+    Clash,
+    Showing,
+    budget_of,
+    clashes,
+    met_occasions,
+    within,
+)
 from conservation.science.rotation.problem import Input, least_weeks, most_weeks, weekly_dose
 
 
@@ -87,3 +98,15 @@ def hindrance(problem: Input, thing_id: str) -> Hindrance | None:
     if least > weeks - (thing.not_before_week or 0):
         return Hindrance("weeks", {"weeks": least, "left": max(0, weeks - (thing.not_before_week or 0))})
     return None
+
+
+def score_parts(problem: Input, plan: Sequence[Showing]) -> dict[str, int]:
+    """Return what a plan's score is made of: weeks on the wall, changes (below 0), variety, days met."""
+    value = {thing.id: thing.value for thing in problem.things}
+    met = met_occasions(problem, plan)
+    return {
+        "weeks": sum(each.weeks * (A_WEEK + value[each.thing]) for each in plan),
+        "changes": -A_CHANGE * len(plan),
+        "variety": sum(VARIETY * value[thing] for thing in {each.thing for each in plan}),
+        "days": sum(OCCASION * each.weight for each in problem.occasions or [] if each.id in met),
+    }

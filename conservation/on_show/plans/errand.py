@@ -1,0 +1,87 @@
+"""The errand that works a plan out: a short search first, so that a legal plan is there soon, then longer ones."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archive.keeping.errands import child
+from archive.keeping.errands.registry import register
+from archive.keeping.errands.worker import Stopped, Task
+from archive.keeping.models import Errand
+from conservation.on_show.models import DisplayPlan
+from conservation.on_show.plans import actions
+from conservation.on_show.plans.queries import KIND
+
+_SHARES = (0.05, 0.2)  # of the time, for the first and the second search; the third has the rest
+_FIRST_SECONDS = 1.0
+_GRACE_SECONDS = 30.0  # for starting the process and reading the problem, beside the search itself
+
+
+def stages(seconds: float) -> list[float]:
+    """Return the seconds of each search; together they take the time that the keeper gave."""
+    first = max(_FIRST_SECONDS, seconds * _SHARES[0])
+    second = seconds * _SHARES[1]
+    rest = seconds - first - second
+    return [first, second, rest] if rest > second > first else [first, max(_FIRST_SECONDS, seconds - first)]
+
+
+def work_out_plan(task: Task) -> None:
+    """Work out the plan named in the payload; Stop keeps the best found so far."""
+    payload = task.payload
+    plan = DisplayPlan.objects.filter(public_id=payload["plan"]).first()
+    if plan is None:
+        task.end_with("The plan is no longer there.")
+        return
+    task.leads_to(plan.get_absolute_url())
+    stored = payload["stored"]
+    best: dict[str, Any] | None = payload.get("best")
+    searches = stages(float(stored["input"].get("limit_s") or 20))
+    try:
+        for number, seconds in enumerate(searches, 1):
+            task.progress(number - 1, len(searches), _words(number, len(searches), seconds))
+            problem = {**stored["input"], "limit_s": seconds}
+            found = child.work_out(
+                "rotation", problem, seconds=seconds * 1.2 + _GRACE_SECONDS, should_stop=task.should_stop
+            )
+            best = better(best, found)
+            task.checkpoint(best=best)
+            if best["status"] in ("optimal", "infeasible"):
+                break
+    except (child.SumStopped, Stopped):
+        if best is not None and Errand.objects.filter(pk=task.errand.pk, stop_asked=True).exists():
+            _keep(task, plan, stored, best)
+        raise Stopped from None
+    except child.SumFailed as error:
+        if best is None:
+            task.end_with(f"No plan was found: {error}.")
+            return
+    if best is not None:
+        _keep(task, plan, stored, best)
+
+
+def better(one: dict[str, Any] | None, other: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer with the higher score, with the lower of both bounds, which holds for either."""
+    if one is None or one["status"] == "infeasible" or other["status"] == "infeasible":
+        return other
+    best = one if one["score"] > other["score"] else other
+    bound = min(one["bound"], other["bound"])
+    optimal = bound <= best["score"]
+    gap = 0.0 if optimal else 100 * (bound - best["score"]) / best["score"] if best["score"] > 0 else None
+    return {**best, "bound": bound, "status": "optimal" if optimal else "feasible", "gap_pct": gap}
+
+
+def _keep(task: Task, plan: DisplayPlan, stored: dict[str, Any], best: dict[str, Any]) -> None:
+    actions.take_answer(task.errand.created_by, plan, stored, best)
+    if best["status"] == "infeasible":
+        task.end_with("What is pinned cannot stand together.")
+    elif best["status"] == "optimal":
+        task.end_with(f"The best plan there is: {best['score']:,} points.")
+    else:
+        task.end_with(f"Best found: {best['score']:,}. No plan can score above {best['bound']:,}.")
+
+
+def _words(number: int, of: int, seconds: float) -> str:
+    return f"Search {number} of {of}, {seconds:.0f} seconds" if seconds >= 2 else f"Search {number} of {of}, one second"
+
+
+register(KIND, work_out_plan)
