@@ -16,8 +16,11 @@ class ConservationConfig(AppConfig):
         from conservation.on_show.plans.extension import PLANS
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
+        from conservation.rooms.freezing.extension import FREEZING
         from conservation.rooms.readings.errands import register_all
         from conservation.rooms.readings.extension import READINGS
+        from conservation.rooms.rounds.extension import ROUNDS
+        from conservation.rooms.traps.extension import TRAPS
         from conservation.this_week.extension import THIS_WEEK
 
         extend.register(HOUSING)
@@ -25,6 +28,9 @@ class ConservationConfig(AppConfig):
         extend.register(COLD)
         extend.register(READINGS)
         register_all()
+        extend.register(ROUNDS)
+        extend.register(TRAPS)
+        extend.register(FREEZING)
         extend.register(ON_SHOW)
         extend.register(PLANS)
         extend.register(THIS_WEEK)  # last: it lists the jobs of all others, in the demo too

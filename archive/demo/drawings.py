@@ -6,7 +6,7 @@ import random
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from archive.demo import flat_things, house_things, solid_things, worn_things
+from archive.demo import flat_things, house_things, room_things, solid_things, worn_things
 from archive.demo.strokes import TABLE
 
 if TYPE_CHECKING:
@@ -33,6 +33,9 @@ PICTURES: dict[str, Drawer] = {
     "doll": solid_things.doll,
     "spoons": solid_things.spoons,
     "box": solid_things.box,
+    "mould-on-a-wall": room_things.mould_on_a_wall,
+    "webbing": room_things.webbing,
+    "skins-on-a-sill": room_things.skins_on_a_sill,
     **{
         name: getattr(worn_things, name)
         for name in ("gown", "uniform", "hat", "shoes", "flag", "sampler", "basket", "fan")

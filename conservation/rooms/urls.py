@@ -12,6 +12,9 @@ urlpatterns = [
     # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
     path("cold/", include("conservation.rooms.cold.urls")),
     path("readings/", include("conservation.rooms.readings.urls")),
+    path("", include("conservation.rooms.rounds.urls")),
+    path("", include("conservation.rooms.traps.urls")),
+    path("", include("conservation.rooms.freezing.urls")),
     path("<str:public_id>/", views.room, name="room"),
     path("<str:public_id>/facts/", views.facts, name="facts"),
 ]

@@ -61,10 +61,11 @@ class Reading:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far one regime has come: hours of cold in the run that counts now, and when it was met."""
+    """How far one regime has come: hours of cold in the run that counts now, stays that held it, when it was met."""
 
     regime: Regime
     hours: float
+    held: int
     met_at: datetime | None
     would_end: datetime | None  # if it stays as cold as at the last reading
 
@@ -235,7 +236,7 @@ def _progress(regime: Regime, stays: Sequence[Sequence[Reading]], cycles: Sequen
         enough = regime.cycles == 1 or _thawed_after(met_in[:-1], cycles[:-1], cycles[-1].went_in)
         if met is None and still_in and enough:
             would_end = start + timedelta(hours=regime.hours)
-    return Progress(regime, hours, met, would_end)
+    return Progress(regime, hours, sum(each is not None for each in met_in), met, would_end)
 
 
 def _met_at(regime: Regime, met_in: Sequence[datetime | None], cycles: Sequence[Cycle]) -> datetime | None:

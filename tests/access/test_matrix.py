@@ -189,7 +189,25 @@ def _box(keeper: Any, thing: Any) -> dict[str, str]:
     room = add_box(keeper, {"title": "Room", "level": "room", "access": "all"})
     return {
         "_box": box.public_id, "_moved": move(keeper, [thing], [], box).public_id, "_room": room.public_id,
-        **_readings(keeper, room),
+        **_readings(keeper, room), **_walked(keeper, room, thing),
+    }  # fmt: skip
+
+
+def _walked(keeper: Any, room: Any, thing: Any) -> dict[str, str]:
+    """A round through a room, something found on it, a trap and a bag."""
+    from datetime import date
+
+    from conservation.rooms.freezing.actions import add_freezing
+    from conservation.rooms.rounds.actions import add_finding, begin_round
+    from conservation.rooms.traps.actions import lay
+
+    round_ = begin_round(keeper, date(2026, 1, 2), [(room, ["leaks"])])
+    values = {"check_code": "moth", "box": None, "gravity": "clear", "words": "", "found_on": date(2026, 1, 2)}
+    trap = lay(keeper, room, {"across": 10, "along": 10, "where": "", "lure": False, "placed_on": date(2026, 1, 2)})
+    return {
+        "round_id": round_.public_id, "trap_id": trap.public_id,
+        "finding_id": add_finding(keeper, room, values, [thing], [], round_).public_id,
+        "freezing_id": add_freezing(keeper, {"title": "A bag"}, [(thing, False)]).public_id,
     }  # fmt: skip
 
 

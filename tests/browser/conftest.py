@@ -47,7 +47,41 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     _details(keeper)
     _sorted(keeper)
     _cold(keeper)
+    _walked(keeper)
     return live_server
+
+
+def _walked(keeper: Any) -> None:
+    """A round under way with something found, a trap that caught much, and a bag in the freezer."""
+    from datetime import timedelta
+
+    from django.core.files.uploadedfile import SimpleUploadedFile
+    from django.utils import timezone
+
+    from archive.boxes.models import Box
+    from archive.pictures.actions import take_in
+    from archive.things.models import Thing
+    from conservation.rooms.freezing import actions as freezing
+    from conservation.rooms.rounds import actions
+    from conservation.rooms.traps import actions as traps
+    from tests.conftest import jpeg
+
+    now, today = timezone.now(), timezone.localdate()
+    room, quilt = Box.objects.get(title="Parlour"), Thing.objects.order_by("pk")[3]
+    long, taken = "Found " + "W" * 90 + " مرحبا", take_in([SimpleUploadedFile("web.jpg", jpeg(seed=57))])[0]
+    round_ = actions.begin_round(keeper, today, [(room, ["leaks", "moth", "mould", "air-conditioner", "roof"])])
+    actions.answer_room(keeper, round_.rooms.get(), {"leaks": "fine", "moth": "found"}, today)
+    values = {"check_code": "moth", "box": None, "gravity": "urgent", "words": long, "found_on": today}
+    finding = actions.add_finding(keeper, room, values, [quilt], taken, round_)
+    place = {"across": 20, "along": 990, "where": long, "lure": True, "placed_on": today - timedelta(days=90)}
+    trap = traps.lay(keeper, room, place)
+    for ago, moths in ((60, 0), (30, 2), (1, 7)):
+        caught = {"moth": moths, "beetle": 1, "larva": 0, "silverfish": 0, "other": 30, "note": long}
+        traps.count(keeper, trap, {**caught, "counted_on": today - timedelta(days=ago), "renewed": ago == 30})
+    went_in, packed = now - timedelta(hours=90), {"title": long, "box": room, "finding": finding, "note": long}
+    bag = freezing.add_freezing(keeper, packed, [(quilt, True)], went_in)
+    for ago, celsius in ((89, 18.0), (82, -3.0), (60, -21.0), (30, -22.0), (2, -12.0)):
+        freezing.read(keeper, bag, now - timedelta(hours=ago), celsius)
 
 
 def _cold(keeper: Any) -> None:

@@ -46,6 +46,7 @@ def addresses() -> dict[str, str]:
         **_housing(letter, shell),
         **_rooms(),
         **_cold(letter),
+        **_walked(),
     }  # fmt: skip
 
 
@@ -75,6 +76,30 @@ def _rooms() -> dict[str, str]:
     return {
         "rooms": reverse("rooms:list"), "a room": reverse("rooms:room", args=[room.public_id]),
         "room facts": reverse("rooms:facts", args=[room.public_id]),
+    }  # fmt: skip
+
+
+def _walked() -> dict[str, str]:
+    """Rounds, findings, traps and bags, as far as they can go."""
+    from conservation.rooms.freezing.models import Freezing
+    from conservation.rooms.rounds.models import Finding, Round
+    from conservation.rooms.traps.models import Trap
+
+    plain = ("rounds", "findings", "cleaning", "traps", "freezings", "add_freezing")
+    round_, finding, trap, bag = Round.objects.get(), Finding.objects.get(), Trap.objects.get(), Freezing.objects.get()
+    room = trap.room
+    return {
+        **{f"walk {name}": reverse(f"rooms:{name}") for name in plain},
+        "walk closed": reverse("rooms:findings") + "?closed=1",
+        **{f"walk {name}": reverse(f"rooms:{name}", args=[round_.public_id]) for name in ("round", "round_sheet")},
+        "walk in a room": reverse("rooms:round_room", args=[round_.public_id, room.public_id]),
+        "walk finding": finding.get_absolute_url(),
+        "walk change finding": reverse("rooms:change_finding", args=[finding.public_id]),
+        "walk found": reverse("rooms:add_finding", args=[room.public_id]) + "?check=mould",
+        "walk plan": reverse("rooms:room_traps", args=[room.public_id]),
+        "walk lay trap": reverse("rooms:add_trap", args=[room.public_id]),
+        "walk trap": trap.get_absolute_url(), "walk move trap": reverse("rooms:move_trap", args=[trap.public_id]),
+        "walk bag": bag.get_absolute_url(),
     }  # fmt: skip
 
 

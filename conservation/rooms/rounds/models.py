@@ -94,6 +94,7 @@ class Finding(Attached):
     closed_how = models.CharField("what was done", max_length=1000, blank=True)
 
     history = history()
+    name = ""  # of its check, in words; pages put it on
 
     class Meta:
         verbose_name = "finding"

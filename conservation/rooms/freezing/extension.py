@@ -1,0 +1,80 @@
+"""What treating by cold adds to the catalogue's pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from archive.access.models import Account
+from archive.extend import Extension, Flag, Job, Panel
+from archive.things.models import Thing
+from conservation.rooms.freezing.routes import ROUTES
+
+
+def _is_keeper(user: Account | None) -> bool:
+    return user is not None and user.is_keeper
+
+
+def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
+    """Return the treatments of a thing."""
+    if not _is_keeper(user):
+        return
+    from conservation.rooms.freezing import assess, queries
+
+    bags = [assess.look_at(each) for each in queries.of_thing(thing.pk)]
+    if bags:
+        yield Panel("Treated by cold", "rooms/freezing/thing_panel.html", {"bags": bags}, order=45)
+
+
+def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Mark things that are in a bag now; one query."""
+    if not thing_ids or not _is_keeper(user):
+        return {}
+    from conservation.rooms.freezing import queries
+
+    return {thing_id: [Flag("note", "In treatment by cold")] for thing_id in queries.in_treatment(thing_ids)}
+
+
+def jobs(user: Account | None) -> Iterable[Job]:
+    """Return what comes next for each bag: read it, take it out, open it, look at the place again; four queries."""
+    if not _is_keeper(user):
+        return
+    from conservation.rooms.freezing import assess, queries
+
+    for freezing in queries.under_way():
+        bag = assess.look_at(freezing)
+        title, url = freezing.title, freezing.get_absolute_url()
+        things = max(1, len(freezing.things.all()))
+        at_stake: dict[str, Any] = {"matters": 3.0, "vulnerable": 2.0, "exposed": 2.0, "things": things, "url": url}
+        if bag.phase == "packed":
+            yield Job(words=f"Put into the freezer: {title}", minutes=10, tier=2, why=bag.headline,
+                      key=f"freezing.in/{freezing.public_id}", sort="freezing.in", **at_stake)  # fmt: skip
+        elif bag.may_come_out:
+            done = bag.answer.done_at
+            yield Job(words=f"The bag may come out: {title}", minutes=5, tier=2, why=bag.headline,
+                      due=done.date() if done else None, key=f"freezing.out/{freezing.public_id}",
+                      sort="freezing.out", **at_stake)  # fmt: skip
+        elif bag.phase == "in":
+            yield Job(words=f"Read the thermometer in the bag: {title}", minutes=2, tier=2, why=bag.headline,
+                      due=bag.read_due.date() if bag.read_due else None, key=f"freezing.read/{freezing.public_id}",
+                      sort="freezing.read", **at_stake)  # fmt: skip
+        elif bag.phase == "out":
+            words = "The thaw is over: open" if bag.treated else "Back into the freezer, or stop"
+            yield Job(words=f"{words}: {title}", minutes=15, tier=2, why=bag.headline,
+                      due=bag.open_safely.date() if bag.open_safely else None,
+                      key=f"freezing.open/{freezing.public_id}", sort="freezing.open", **at_stake)  # fmt: skip
+        elif bag.phase == "opened":
+            place = freezing.box.title if freezing.box else "the place it came from"
+            yield Job(words=f"Look again where it came from: {place}", minutes=15, due=bag.recheck_due,
+                      why=f"Insects in {title} were treated by cold; some may have stayed behind.",
+                      key=f"freezing.recheck/{freezing.public_id}", sort="freezing.recheck", **at_stake)  # fmt: skip
+
+
+def demo(household: Mapping[str, Any], keeper: Account, draw: Any) -> None:
+    """Record the demo's treatments by cold."""
+    from conservation.rooms.freezing.demo import add_freezings
+
+    add_freezings(household, keeper)
+
+
+FREEZING = Extension(subject="freezing", panels=panels, flags=flags, jobs=jobs, routes=ROUTES, demo=demo)

@@ -1,0 +1,59 @@
+"""Reading treatments by cold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.db.models import Prefetch, Q
+from django.http import Http404
+
+from conservation.rooms.freezing.models import Freezing, FreezingReading, FreezingStay, FreezingThing
+
+PER_PAGE = 24
+
+
+def _all() -> Any:
+    return Freezing.objects.select_related("box", "finding", "finding__room").prefetch_related(
+        Prefetch("things", FreezingThing.objects.select_related("thing")),
+        Prefetch("stays", FreezingStay.objects.order_by("went_in", "pk")),
+        Prefetch("readings", FreezingReading.objects.order_by("at", "pk")),
+    )
+
+
+_OVER = ~Q(stopped_why="") | Q(opened_at__isnull=False, rechecked_on__isnull=False)
+
+
+def under_way() -> list[Freezing]:
+    """Return the treatments of which something is left to do, with things, stays and readings."""
+    return list(_all().exclude(_OVER))
+
+
+def over() -> Any:
+    """Return the treatments that are over or were stopped, the latest first."""
+    return _all().filter(_OVER)
+
+
+def find_freezing(public_id: str) -> Freezing:
+    """Return a treatment with things, stays and readings.
+
+    Raises:
+        Http404: there is none.
+    """
+    found: Freezing | None = _all().filter(public_id=public_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def in_treatment(thing_ids: Iterable[int]) -> set[int]:
+    """Return which of some things are in a bag that is not opened yet; one query."""
+    rows = FreezingThing.objects.filter(
+        thing__in=list(thing_ids), freezing__opened_at__isnull=True, freezing__stopped_why=""
+    )
+    return set(rows.values_list("thing_id", flat=True))
+
+
+def of_thing(thing_id: int) -> list[Freezing]:
+    """Return the treatments of a thing, the latest first."""
+    return list(_all().filter(things__thing=thing_id))
