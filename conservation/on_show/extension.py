@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import timedelta
+from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -90,6 +91,13 @@ def jobs(user: Account | None) -> Iterable[Job]:
         )
 
 
+def demo(household: Mapping[str, Any], keeper: Account, draw: Callable[[str, int, str], Any]) -> None:
+    """Record what the demo household shows."""
+    from conservation.on_show.demo import build
+
+    build(household, keeper, draw)
+
+
 ON_SHOW = Extension(
     subject="on_show",
     panels=panels,
@@ -98,4 +106,5 @@ ON_SHOW = Extension(
     urls="conservation.on_show.urls",
     routes=ROUTES,
     menu=("On show", "on_show:page"),
+    demo=demo,
 )

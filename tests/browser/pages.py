@@ -44,6 +44,7 @@ def addresses() -> dict[str, str]:
         **_many(),
         **_search(),
         **_housing(letter, shell),
+        **_on_show(letter, quilt, film),
         **_rooms(),
         **_cold(letter),
         **_walked(),
@@ -116,6 +117,47 @@ def _cold(letter: Any) -> dict[str, str]:
         "cold shut": reverse("rooms:cold_trip", args=[shut.public_id]),
         "cold over": reverse("rooms:cold_trip", args=[over.public_id]),
         "cold box": box.get_absolute_url(),
+    }  # fmt: skip
+
+
+def _on_show(letter: Any, quilt: Any, film: Any) -> dict[str, str]:
+    """Places where things are shown, the light of things, putting up and taking down, how to show."""
+    from datetime import timedelta
+
+    from django.utils import timezone
+
+    from archive.access.models import Account
+    from conservation.on_show.light import actions as light
+    from conservation.on_show.spots import actions
+
+    keeper = Account.objects.get(role="keeper")
+    answers = {"window_direction": "w", "window_distance": "room", "lamp": "halogen", "curtain": "net"}
+    said = {"near": ["kitchen", "passage"], "materials": ["oak", "lining-velvet"], "capacity": 2, "access": "all"}
+    spot = actions.save_spot(keeper, None, {"title": "Wall " + "W" * 40, "form": "wall", **answers, **said})
+    actions.save_spot(keeper, None, {"title": "Dark shelf", "form": "shelf", "window_direction": "none"})
+    for lux, sky in ((120, "sun"), (60, "cloud"), (40, "night")):
+        actions.add_reading(keeper, spot, {"lux": lux, "sky": sky, "by_what": "phone"})
+    long_ago = timezone.localdate() - timedelta(days=200)
+    before = actions.hang(keeper, letter, spot, day=long_ago)
+    actions.take_down(keeper, before, day=long_ago + timedelta(days=20))
+    now = actions.hang(keeper, letter, spot, day=long_ago + timedelta(days=90))
+    actions.hang(keeper, film, spot, is_copy=True)
+    light.add_use(keeper, letter, {"what": "digitising", "lxh": 83.3, "words": "Both sides"})
+    light.bar(keeper, quilt, spot, "Too near the stove")
+    of_spot = ("spot", "edit_spot", "read_spot")
+    of_thing = ("thing_light", "say_light", "use_light", "bar", "how")
+    return {
+        "on show": reverse("on_show:page"), "add spot": reverse("on_show:add_spot"),
+        "fade policy": reverse("on_show:policy"),
+        **{f"show {name}": reverse(f"on_show:{name}", args=[spot.public_id]) for name in of_spot},
+        **{f"show {name}": reverse(f"on_show:{name}", args=[letter.public_id]) for name in of_thing},
+        "quilt light": reverse("on_show:thing_light", args=[quilt.public_id]),
+        "quilt how": reverse("on_show:how", args=[quilt.public_id]),
+        "film how": reverse("on_show:how", args=[film.public_id]),
+        "hang which": reverse("on_show:hang", args=[spot.public_id]),
+        "hang it": reverse("on_show:hang", args=[spot.public_id]) + f"?thing={quilt.public_id}",
+        "take down": reverse("on_show:take_down", args=[now.public_id]),
+        "spot history": reverse("access:history", args=["spots", spot.public_id]),
     }  # fmt: skip
 
 

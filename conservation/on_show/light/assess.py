@@ -10,7 +10,14 @@ from typing import Any
 from conservation.on_show.models import LightUse, Showing, ShowPolicy, Spot
 from conservation.on_show.reasons import Reason, reason, sources
 from conservation.on_show.spots import queries
-from conservation.on_show.spots.assess import SpotLight, ThingLimits, light_of_spot, limits_of_thing, rounded
+from conservation.on_show.spots.assess import (
+    SpotLight,
+    ThingLimits,
+    light_of_spot,
+    limits_of_thing,
+    limits_of_things,
+    rounded,
+)
 from conservation.science import light, light_budget
 from conservation.science.words import word
 
@@ -31,7 +38,7 @@ class Gauge:
     limit: str
     used: str
     left: str
-    percent: int
+    share: str
     x_used: float
     over: bool
 
@@ -41,10 +48,11 @@ def gauge_of(limits: ThingLimits, used_lxh: float) -> Gauge | None:
     if limits.annual_limit_lxh is None:
         return None
     share = used_lxh / limits.annual_limit_lxh
+    words = f"{share * 100:.0f} %" if share < 3 else f"{rounded(share)} times all"
+    left = rounded(max(0.0, limits.annual_limit_lxh - used_lxh))
     return Gauge(
-        rounded(limits.annual_limit_lxh), rounded(used_lxh), rounded(max(0.0, limits.annual_limit_lxh - used_lxh)),
-        round(share * 100), round(min(1.0, share) * _WIDE, 1), used_lxh > limits.annual_limit_lxh,
-    )  # fmt: skip
+        rounded(limits.annual_limit_lxh), rounded(used_lxh), left, words, round(min(1.0, share) * _WIDE, 1), share > 1
+    )
 
 
 @dataclass(frozen=True)
@@ -305,6 +313,8 @@ def _watched(showing: Showing, checked: Check, used: float, today: date) -> OnSh
     if not limits.shown_at_all or over or checked.too_bright:
         why = limits.why_not or ("Its year’s light is used up." if over else "It is too bright for it here.")
         return OnShow(showing, checked.too_bright, over, today, why)
+    if limits.annual_limit_lxh is None:
+        return OnShow(showing, False, False, None, "Light does it no harm that can be counted.")
     if checked.days is None:
         return OnShow(showing, False, False, longest, f"It has then hung for {limits.max_weeks} weeks.")
     spent = today + timedelta(days=checked.days)
@@ -326,3 +336,9 @@ def policy_reasons() -> tuple[Reason, ...]:
 def kept_policy() -> ShowPolicy:
     """Return what the keeper chose for everything on show."""
     return queries.policy()
+
+
+def worth_showing(things: Sequence[Any], how_many: int = 18) -> list[Any]:
+    """Return the things whose original may be shown, in their order, at most so many; two queries."""
+    limits = limits_of_things(things)
+    return [each for each in things if limits[each.pk].shown_at_all][:how_many]

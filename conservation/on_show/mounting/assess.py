@@ -20,6 +20,7 @@ _THICK = {
     "washed-cotton": (6, False), "padded-board": (22, False), "backing": (12, False), "dust-seal": (4, False),
 }  # fmt: skip
 _TOP, _HIGH, _EDGE, _GAP = 16, 150, 36, 3
+_LEFT, _WIDE = 14, 272
 
 
 @dataclass(frozen=True)
@@ -37,9 +38,9 @@ class Layer:
     number: int
     code: str
     words: str
-    x: int
+    x: float
     middle: float
-    width: int
+    width: float
     parts: tuple[tuple[int, int], ...]  # y and height
 
 
@@ -122,14 +123,22 @@ def _why(found: showing.Showing) -> tuple[Reason, ...]:
 
 
 def _section(codes: tuple[str, ...]) -> list[Layer]:
-    layers, x = [], 24
+    """Return the layers side by side, front to back, spread over a drawing 300 wide."""
+    natural = sum(_THICK[code][0] for code in codes) or 1
+    gap = _GAP * 3
+    scale = (_WIDE - gap * (len(codes) - 1)) / natural if codes else 1.0
+    layers, x = [], float(_LEFT)
     for number, code in enumerate(codes, 1):
-        width, at_edges = _THICK[code]
+        width = max(5.0, _THICK[code][0] * min(scale, 3.0))
         parts: tuple[tuple[int, int], ...] = ((_TOP, _HIGH),)
-        if at_edges:
+        if _THICK[code][1]:
             parts = ((_TOP, _EDGE), (_TOP + _HIGH - _EDGE, _EDGE))
-        if code in ("paste-hinges", "corners"):
-            parts = ((_TOP + 8, 16),) if code == "paste-hinges" else ((_TOP + 4, 14), (_TOP + _HIGH - 18, 14))
-        layers.append(Layer(number, code, word("layer", code), x, x + width / 2, width, parts))
-        x += width + _GAP + (10 if number < len(codes) and width < 12 else 0)
+        if code == "paste-hinges":
+            parts = ((_TOP + 8, 16),)
+        elif code == "corners":
+            parts = ((_TOP + 4, 14), (_TOP + _HIGH - 18, 14))
+        layers.append(
+            Layer(number, code, word("layer", code), round(x, 1), round(x + width / 2, 1), round(width, 1), parts)
+        )
+        x += width + gap
     return layers
