@@ -41,8 +41,7 @@ class Danger:
         calls = [word("call", code) for code in hazards()[self.code].call]
         if self.leave:
             return f"do not touch it; keep everybody away, and ring {calls[0]}"
-        listed = calls[0] if len(calls) == 1 else f"{', '.join(calls[:-1])} or {calls[-1]}"
-        return f"keep others away, read what its page says before you touch it, and find the number of: {listed}"
+        return "keep others away, and read what its page says before you touch it"
 
     @property
     def spreads(self) -> bool:

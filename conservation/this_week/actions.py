@@ -70,6 +70,14 @@ def finish(who: Account, row: Work, day: date, minutes: int | None) -> None:
         _finish(row, day, minutes)
 
 
+def note_time(who: Account | None, sort: str, words: str, expected: int, day: date, minutes: int) -> Work:
+    """Write down how long a job of a kind took, of which no more is known."""
+    with changing(who, "this_week.note_time"):
+        row = Work(key=f"{sort}/{day}", sort=sort, words=words, expected=expected, done_on=day, minutes=minutes)
+        row.save()
+    return row
+
+
 def _work_of(line: Line) -> Work:
     return Work(
         key=line.key, sort=line.job.sort, words=line.job.words[:300], url=line.job.url[:500],

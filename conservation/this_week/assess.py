@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -15,6 +16,8 @@ from conservation.this_week.models import OwnJob, Work
 from conservation.this_week.queries import Kept, code_of
 
 DANGER, CLOCK, ASK, REST = 1, 2, 3, 4
+_SHORT_SIGNS = 100
+_SAID_ABOVE = {DANGER: "People come first.", CLOCK: "It gets worse while it waits."}
 WHOLE, BEGIN, WAIT = "whole", "begin", "wait"
 
 
@@ -55,6 +58,17 @@ class Line:
             return f"Due {-days} days ago."
         near = {-1: "Due yesterday.", 0: "Due today.", 1: "Due tomorrow."}.get(days)
         return near or f"Due on {self.day:%A}, {self.day.day} {self.day:%B}."
+
+    @property
+    def short_why(self) -> str:
+        """The beginning of the reason, in whole sentences; what the heading says already is left out."""
+        sentences = re.split(r"(?<=[.?!]) ", self.job.why.removeprefix(_SAID_ABOVE.get(self.job.tier, "")).strip())
+        short = sentences[0]
+        for each in sentences[1:]:
+            if len(short) + len(each) > _SHORT_SIGNS:
+                break
+            short += f" {each}"
+        return short
 
     @property
     def stakes(self) -> list[str]:
@@ -152,7 +166,7 @@ def _line(job: Job, said: Kept, today: date, day: date | None) -> Line:
         days_left=(day - today).days if day is not None else None,
     )  # fmt: skip
     learnt = week.learn(expected, said.times.get(job.sort, ()))
-    first = job.first or word("week_first", str(job.tier))
+    first = (job.first or word("week_first", str(job.tier))).rstrip(".")
     return Line(job, code_of(job.key), learnt, expected, stake, today, day, first)
 
 
@@ -224,6 +238,11 @@ def may_wait_days(tier: int) -> int | None:
 def longest_put_off() -> int:
     """Return the days after which everything comes back."""
     return week.rule("longest_put_off")
+
+
+def minutes_of(sort: str) -> int | None:
+    """Return the minutes that a kind of job takes by our figures; None where its subject says it each time."""
+    return week.minutes_of(sort)
 
 
 def sort_words(sort: str) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
 
 from django.urls import reverse
 
@@ -33,10 +34,18 @@ def jobs(user: Account | None) -> Iterable[Job]:
         )
 
 
+def demo(household: Mapping[str, Any], keeper: Account, draw: Callable[[str, int, str], Any]) -> None:
+    """Record the demo household's week."""
+    from conservation.this_week.demo import add_week
+
+    add_week(household, keeper, draw)
+
+
 THIS_WEEK = Extension(
     subject="this_week",
     jobs=jobs,
     urls="conservation.this_week.urls",
     routes=ROUTES,
     home="this_week:page",
+    demo=demo,
 )
