@@ -48,6 +48,7 @@ def addresses() -> dict[str, str]:
         **_rooms(),
         **_cold(letter),
         **_walked(),
+        **_this_week(),
     }  # fmt: skip
 
 
@@ -66,6 +67,38 @@ def _housing(thing: Any, dangerous: Any) -> dict[str, str]:
         "danger sheet": reverse("housing:sheet", args=[dangerous.public_id]),
         "labels printed": reverse("labels:printed"), "labels marking": reverse("labels:marking"),
         "labels chosen": reverse("labels:make") + f"?box={box.public_id}&thing={thing.public_id}",
+    }  # fmt: skip
+
+
+def _this_week() -> dict[str, str]:
+    """This week with hard names: a job in hand, one put off, one done, an open calendar; little time and enough."""
+    from datetime import timedelta
+
+    from django.utils import timezone
+
+    from archive.access.models import Account
+    from conservation.this_week import actions, queries
+    from tests.this_week.cast import a_line, own_job
+
+    keeper, today = Account.objects.get(role="keeper"), timezone.localdate()
+    long = "Dry the chest " + "W" * 90 + " مرحبا 🎻"
+    own = own_job(keeper, long, tier=2, minutes=90, due=today, repeat="month", matters=5, first=long)
+    for n, words in enumerate(("Air the loft", "Ring the bank", "Oil the hinge", long)):
+        job = own_job(keeper, f"{words} {n}", due=today + timedelta(days=n), repeat="week", tier=3 if n == 3 else 4)
+        line = a_line(keeper, job.key)
+        if n == 0:
+            actions.put_off(keeper, line, today + timedelta(days=9), long)
+        elif n == 1:
+            actions.done(keeper, line, today, 25)
+        elif n == 2:
+            actions.begin(keeper, line)
+    actions.set_calendar(keeper, True, "own")
+    names = ("everything", "times", "month", "calendar", "add")
+    return {
+        **{f"week {name}": reverse(f"this_week:{name}") for name in names},
+        "week ten minutes": "/?minutes=10", "week two hours": "/?minutes=120", "week bad time": "/?minutes=0",
+        "week job": reverse("this_week:job", args=[queries.code_of(own.key)]),
+        "week own": reverse("this_week:own", args=[own.public_id]),
     }  # fmt: skip
 
 
