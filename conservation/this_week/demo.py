@@ -37,4 +37,4 @@ def add_week(household: Mapping[str, Any], keeper: Account, draw: Callable[[str,
 
 
 def _is_meant(line: assess.Line, row: Mapping[str, Any]) -> bool:
-    return line.job.words == row["own"] if "own" in row else line.job.sort == row["sort"]
+    return bool(line.job.words == row["own"] if "own" in row else line.job.sort == row["sort"])
