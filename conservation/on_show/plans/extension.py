@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import timedelta
+from typing import Any
 
 from django.urls import reverse
 
@@ -47,4 +48,11 @@ def jobs(user: Account | None) -> Iterable[Job]:
     )
 
 
-PLANS = Extension(subject="on_show_plans", jobs=jobs)
+def demo(household: Mapping[str, Any], keeper: Account, draw: Callable[[str, int, str], Any]) -> None:
+    """Record the demo household’s days, wishes and plan."""
+    from conservation.on_show.plans.demo import build
+
+    build(household, keeper, draw)
+
+
+PLANS = Extension(subject="on_show_plans", jobs=jobs, demo=demo)
