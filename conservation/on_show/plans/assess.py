@@ -25,6 +25,8 @@ from conservation.science.rotation.days import begun_with, begun_with_citation, 
 from conservation.science.words import word
 
 COPY = ":copy"  # ends the name of a thing's copy in a problem
+# Families of things of which a print from a picture can stand in for the original; of a clock it cannot.
+FLAT = ("photographs", "film", "paper", "paintings")
 BUDGET_WEEKS = 52  # the year of light ends with the plan
 _ANY_SIZE_MM = 100_000.0
 _USUAL_VALUE = 3
@@ -107,7 +109,7 @@ def build(plan: DisplayPlan, reader: Account, today: date) -> Asked:
     past = queries.happened(plan.starts_on, end)
     of_days = {thing.pk for each in found for thing in each.things}
     must = {each.thing_id for each in pins} | {each.thing_id for each in past}
-    chosen = queries.candidates(reader, of_days, must, plan.left_out, numbers["candidates"])
+    chosen = queries.candidates(reader, of_days, must, plan.left_out, numbers["candidates"], end)
     kept = policy()
     spots = queries.spots_for(reader)
     lights = {spot.pk: light_of_spot(spot, kept) for spot in spots}
@@ -173,10 +175,12 @@ class _Builder:
         thing = each.thing
         copies = {showing.is_copy for showing in self.past if showing.thing_id == thing.pk}
         must_copy = limits.copy == "required"
-        if must_copy and not each.has_picture and not copies:
-            self.outside.append([thing.public_id, "no-copy"])
+        can_copy = each.has_picture and thing.kind.family in FLAT
+        if must_copy and not can_copy and not copies:
+            why = "no-picture" if thing.kind.family in FLAT else "no-copy"
+            self.outside.append([thing.public_id, why, limits.why_not])
             return
-        if each.has_picture:
+        if can_copy:
             copies.add(True)  # offered: put up by hand only
         for is_copy in sorted({must_copy, *copies}):
             self._enter(each, limits, is_copy, may_go_up=is_copy == must_copy)
@@ -356,8 +360,9 @@ def thought_of(plan: DisplayPlan, reader: Account) -> list[Candidate]:
     """Return the things that a plan may show, those left out among them."""
     found = days_between(plan, reader)
     of_days = {thing.pk for each in found for thing in each.things}
-    must = {each.thing_id for each in queries.happened(plan.starts_on, queries.end_of(plan))}
-    return queries.candidates(reader, of_days, must, (), begun_with()["candidates"])
+    end = queries.end_of(plan)
+    must = {each.thing_id for each in queries.happened(plan.starts_on, end)}
+    return queries.candidates(reader, of_days, must, (), begun_with()["candidates"], end)
 
 
 def begun() -> dict[str, int]:

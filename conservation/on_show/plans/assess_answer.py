@@ -16,7 +16,7 @@ from conservation.on_show.plans import queries
 from conservation.on_show.plans.assess import COPY, Asked, days_between, shown
 from conservation.science.rotation import Input, clashes, score
 from conservation.science.rotation import Showing as Shown
-from conservation.science.rotation.answer import gap_pct, missed, unused
+from conservation.science.rotation.answer import gap_pct
 from conservation.science.rotation.by_hand import hindrance, score_parts
 from conservation.science.rotation.judge import Clash, dose_of, met_occasions
 from conservation.science.words import word
@@ -98,7 +98,7 @@ def view_of(plan: DisplayPlan, asked: Asked, reader: Account, *, inch: bool) -> 
     problem, offered = _with_copies(asked)
     rows = queries.showings_of(plan)
     names = {each.id.removesuffix(COPY) for each in problem.things} | {each.thing.public_id for each in rows}
-    names |= {address for address, _ in asked.about.get("outside", [])}
+    names |= {row[0] for row in asked.about.get("outside", [])}
     things = queries.things_by_address(names, reader)
     spots = queries.spots_by_address({each.id for each in problem.spots} | {each.spot.public_id for each in rows})
     days = {each.id: each for each in days_between(plan, reader)}
@@ -174,34 +174,54 @@ def met_days(view: View) -> list[Occasion]:
 
 def missed_days(view: View) -> list[Missed]:
     """Return the days that the plan misses, each with the reason."""
+    known = {each.id: each for each in view.problem.things}
     found = []
-    for row in missed(view.problem, view.plan_now):
-        day = view.occasions.get(row["id"])
-        if day is not None:
-            found.append(Missed(day.title, day.url, named(view, row["why"]), day=day.day))
+    for row in view.problem.occasions or []:
+        day = view.occasions.get(row.id)
+        if day is None or row.id in met_occasions(view.problem, view.plan_now):
+            continue
+        names = [name for name in row.things if name not in view.offered]
+        reasons = [why for name in names if (why := _not_in(view, known[name], row.week))]
+        whole = reasons and len(reasons) == len(names)
+        why = " ".join(dict.fromkeys(reasons)) if whole else word("plan_way", "worth-less")
+        copies = any(name in view.offered for name in row.things)
+        found.append(Missed(day.title, day.url, why, word("plan_help", "copy") if copies else "", day=day.day))
     return sorted(found, key=lambda each: each.day or view.plan.starts_on)
+
+
+def _not_in(view: View, entry: Any, week: int) -> str:
+    """Return why a thing cannot be up in a week even if it were alone, or nothing."""
+    why, _ = in_the_way(view, entry.id)
+    if not why and week < (entry.not_before_week or 0):
+        return word("plan_way", "rests").format(thing=view.thing(entry.id), day=view.day_words(entry.not_before_week))
+    return why
 
 
 def unused_things(view: View) -> list[Missed]:
     """Return the things that the plan does not show, each with the reason and what would help."""
     found = []
-    for row in unused(view.problem, view.plan_now):
-        entry = next(each for each in view.problem.things if each.id == row["id"])
+    up = {each.thing for each in view.plan_now}
+    for entry in view.problem.things:
+        if entry.id in up:
+            continue
         thing = view.things.get(entry.id.removesuffix(COPY))
         if thing is None or entry.id in view.offered:
             continue
         why, help_ = in_the_way(view, entry.id)
         found.append(
             Missed(
-                thing.title, thing.get_absolute_url(), why or named(view, row["why"]), help_, public_id=thing.public_id
+                thing.title,
+                thing.get_absolute_url(),
+                why or word("plan_way", "no-room"),
+                help_,
+                public_id=thing.public_id,
             )
         )
-    for address, code in view.asked.about.get("outside", []):
+    for address, code, why_not in view.asked.about.get("outside", []):
         if address in view.things:
             thing = view.things[address]
-            found.append(
-                Missed(thing.title, thing.get_absolute_url(), word("plan_outside", code), public_id=thing.public_id)
-            )
+            why = word("plan_outside", code).format(why_not=why_not)
+            found.append(Missed(thing.title, thing.get_absolute_url(), why, public_id=thing.public_id))
     return found
 
 
@@ -226,15 +246,6 @@ def in_the_way(view: View, name: str) -> tuple[str, str]:
         values["largest"] = lengths([numbers["spot_width"], numbers["spot_height"]], inch=view.inch)
     values["thing"] = view.thing(name)
     return word("plan_way", code).format(**values), word("plan_help", code).format(**values)
-
-
-def named(view: View, sentence: str) -> str:
-    """Return a sentence of the sum with titles in place of the names things and spots have in a problem."""
-    for entry in sorted(view.problem.things, key=lambda each: -len(each.id)):
-        sentence = sentence.replace(entry.id, view.thing(entry.id))
-    for spot in view.problem.spots:
-        sentence = sentence.replace(spot.id, view.spot(spot.id))
-    return sentence[:1].upper() + sentence[1:]
 
 
 def notes(view: View) -> list[str]:

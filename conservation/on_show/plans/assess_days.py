@@ -11,8 +11,8 @@ from conservation.on_show.occasions.assess import Occasion
 from conservation.on_show.plans import queries
 from conservation.on_show.plans.assess import Asked
 
-_LABEL, _WEEK_SPACE, _LANE, _TOP, _FOOT = 150.0, 810.0, 40.0, 46.0, 8.0
-_SIGN = 7.4  # width of a letter in the drawing
+_LABEL, _WEEK_SPACE, _LANE, _TOP, _FOOT = 200.0, 820.0, 40.0, 46.0, 8.0
+_SIGN = 7.0  # width of a letter in the drawing
 
 
 @dataclass

@@ -32,6 +32,7 @@ class Line:
     row: PlannedShowing
     carrying: Carrying | None
     hazard: str
+    grave: bool  # the hazard is more than a matter of care
     path: list[Box]
 
     def is_done(self, week: int) -> bool:
@@ -56,7 +57,9 @@ def lines_of(rows: Sequence[PlannedShowing], reader: Account) -> dict[int, Line]
         hazard = f"{advice.stop_words}: {advice.hazard_words}. {stop['say']}" if stop else ""
         carrying = None if row.is_copy or advice.leave else carry(row.thing, advice)
         box = rests[row.pk]
-        found[row.pk] = Line(row, carrying, "" if row.is_copy else hazard, paths.get(box, []) if box else [])
+        found[row.pk] = Line(
+            row, carrying, "" if row.is_copy else hazard, advice.blocked, paths.get(box, []) if box else []
+        )
     return found
 
 

@@ -11,6 +11,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from archive.access.models import Account
+from archive.access.records import ReadAccess
 from archive.keeping.models import Errand
 from archive.pictures.models import Picture
 from archive.things.models import Loan, Standing, Thing
@@ -101,21 +102,24 @@ def spots_for(reader: Account | None) -> list[Spot]:
 
 
 def candidates(
-    reader: Account | None, of_days: Iterable[int], must: Iterable[int], left_out: Iterable[str], most: int
+    reader: Account | None, of_days: Iterable[int], must: Iterable[int], left_out: Iterable[str], most: int, end: date
 ) -> list[Candidate]:
     """Return things that may go up: those that must be in it, then by wish, significance and whether a day is theirs.
 
-    Things that the keeper left out, never shows, lent, gave away or keeps from being seen at home are not among them.
+    Things that the keeper left out, never shows, lent, gave away, must give back before ``end`` or keeps from being
+    seen (at home, by relatives, or until a day) are not among them.
     """
     of_days, must = set(of_days), set(must)
     lent = Loan.objects.filter(thing=OuterRef("pk"), returned_on=None)
     pictured = Picture.objects.filter(thing=OuterRef("pk"))
     things = Thing.objects.visible_to(reader).present().filter(standing=Standing.KEPT, show_home=True)
+    shut = Q(access=ReadAccess.KEEPER) | Q(closed_until__gt=today()) | Q(borrowed_until__lt=end)
     wanted = Q(light__wish__isnull=False) | Q(significance__gte=MATTERS) | Q(pk__in=of_days) | Q(pk__in=must)
     rows = (
         things.filter(wanted, Q(pk__in=must) | ~Exists(lent))
         .filter(Q(pk__in=must) | ~Q(public_id__in=list(left_out)))
         .exclude(~Q(pk__in=must) & Q(light__may_be_shown="never"))
+        .filter(Q(pk__in=must) | Q(pk__in=things.exclude(shut).values("pk")))
         .annotate(has_picture=Exists(pictured))
         .select_related("light", "box")
     )

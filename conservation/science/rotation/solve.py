@@ -164,7 +164,8 @@ class _Rows:
         self.count = self.occasion + len(case.occasions)
         self.upper = np.concatenate(
             [
-                np.maximum(case.room, 0).ravel().astype(float), np.ones(things * weeks), case.budget[self.limited],
+                np.maximum(case.room, 0).ravel().astype(float), np.ones(things * weeks),
+                np.maximum(case.budget[self.limited], 0),  # what has had too much gets no column, and spoils no row
                 np.zeros(things), np.zeros(len(case.occasions)),
             ]
         )  # fmt: skip

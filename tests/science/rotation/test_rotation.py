@@ -154,6 +154,19 @@ def test_answers_in_little_time_are_legal_with_a_valid_bound(seed: int) -> None:
     assert patient["score"] >= hasty["score"]
 
 
+def test_a_thing_that_has_had_too_much_does_not_stop_the_search() -> None:
+    """Its light left is below nothing; the rest of the plan is searched to its end all the same."""
+    problem = tiny(3)
+    spent = {**problem["things"][0], "id": "spent", "annual_limit_lxh": 1000, "used_lxh": 5000}
+    with_it = {**problem, "things": [*problem["things"], spent]}
+    found, without = plan_of(with_it), plan_of(problem)
+    assert found["status"] == without["status"] == "optimal" and found["score"] == without["score"]
+    # Larger, so that the first greedy plan is not the best.
+    large = instance(12, 3, 26, seed=1)
+    large["things"].append({**large["things"][0], "id": "spent", "annual_limit_lxh": 1000, "used_lxh": 5000})
+    assert plan_of({**large, "limit_s": 30})["gap_pct"] < 1
+
+
 def test_the_limit_is_kept() -> None:
     problem = instance(40, 6, 52, 3)
     answer("rotation", json.dumps({**problem, "weeks": 52, "limit_s": 0.2}))  # the solver is imported now
