@@ -6,4 +6,5 @@ ROUTES = {
     "rooms:list": "keeper",
     "rooms:room": "keeper",
     "rooms:facts": "keeper",
+    "rooms:numbers": "keeper",
 }

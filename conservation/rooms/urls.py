@@ -5,16 +5,18 @@ from __future__ import annotations
 from django.urls import include, path
 
 from conservation.rooms import views
+from conservation.rooms.readings import room_views
 
 app_name = "rooms"
 urlpatterns = [
-    path("", views.rooms, name="list"),
+    path("", room_views.rooms, name="list"),
     # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
     path("cold/", include("conservation.rooms.cold.urls")),
     path("readings/", include("conservation.rooms.readings.urls")),
     path("", include("conservation.rooms.rounds.urls")),
     path("", include("conservation.rooms.traps.urls")),
     path("", include("conservation.rooms.freezing.urls")),
-    path("<str:public_id>/", views.room, name="room"),
+    path("<str:public_id>/", room_views.room, name="room"),
+    path("<str:public_id>/numbers/", room_views.numbers, name="numbers"),
     path("<str:public_id>/facts/", views.facts, name="facts"),
 ]

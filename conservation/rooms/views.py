@@ -1,43 +1,17 @@
-"""Pages of rooms: all of them, one of them, and what one is like."""
+"""The page on which it is said what a room is like; the rooms themselves are led by their air, see readings."""
 
 from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods
 
 from archive.access.merging import merge_typed
-from archive.access.permissions import reader
 from archive.access.views import keeper_of
 from archive.preferences.queries import preferences
-from archive.preferences.units import lengths
-from conservation.rooms import actions, assess, queries
+from conservation.rooms import actions, queries
 from conservation.rooms.forms import SIDES, FactsForm
-
-
-@require_safe
-def rooms(request: HttpRequest) -> HttpResponse:
-    """All rooms, with what is known of each."""
-    who = reader(request.user)
-    rows = [(room, assess.facts_in_words(queries.facts_of(room))) for room in queries.rooms_of(who)]
-    return render(request, "rooms/list.html", {"rows": rows})
-
-
-@require_safe
-def room(request: HttpRequest, public_id: str) -> HttpResponse:
-    """One room."""
-    who = reader(request.user)
-    found = queries.find_room(public_id, who)
-    facts = queries.facts_of(found)
-    sides = [getattr(facts, name) for name in SIDES] if facts else []
-    context = {
-        "room": found,
-        "facts": facts,
-        "lines": assess.facts_in_words(facts),
-        "size": lengths(sides, inch=preferences().units == "inch"),
-    }
-    return render(request, "rooms/room.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

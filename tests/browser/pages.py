@@ -107,9 +107,20 @@ def _rooms() -> dict[str, str]:
     from archive.boxes.models import Box
 
     room = Box.objects.get(title="Parlour")
+    logger, asked, done, refused = _readings(room)
+    of_room = reverse("rooms:room", args=[room.public_id])
     return {
-        "rooms": reverse("rooms:list"), "a room": reverse("rooms:room", args=[room.public_id]),
+        "rooms": reverse("rooms:list"), "a room": of_room,
         "room facts": reverse("rooms:facts", args=[room.public_id]),
+        **{f"room {period}": f"{of_room}?period={period}" for period in ("day", "week", "month", "all")},
+        "room numbers": reverse("rooms:numbers", args=[room.public_id]),
+        "add sensor": reverse("rooms:add_sensor", args=[room.public_id]),
+        "sensor": logger.get_absolute_url(), "change sensor": reverse("rooms:sensor_change", args=[logger.public_id]),
+        "type reading": reverse("rooms:type_reading"), "import readings": reverse("rooms:import"),
+        **{
+            f"import {name}": reverse("rooms:import_file", args=[each.public_id])
+            for name, each in (("asked", asked), ("done", done), ("refused", refused))
+        },
     }  # fmt: skip
 
 
@@ -135,6 +146,29 @@ def _walked() -> dict[str, str]:
         "walk trap": trap.get_absolute_url(), "walk move trap": reverse("rooms:move_trap", args=[trap.public_id]),
         "walk bag": bag.get_absolute_url(),
     }  # fmt: skip
+
+
+def _readings(room: Any) -> tuple[Any, ...]:
+    """A room with a damp spell in its readings; a file with questions, one imported, and one that is none."""
+    import numpy as np
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from archive.access.models import Account
+    from conservation.rooms.readings import import_actions
+    from conservation.rooms.readings.actions import add_sensor
+
+    keeper = Account.objects.get(role="keeper")
+    logger = add_sensor(keeper, room, {"name": "W" * 40, "where": "on the shelf"})
+    times = np.datetime64("now", "s") - np.arange(24 * 90, 0, -1) * np.timedelta64(1, "h")
+    rows = [f"{at}Z,{18 + n % 24 / 8:.1f},{55 + (35 if 900 < n < 1700 else 0) + n % 7}" for n, at in enumerate(times)]
+
+    def file(name: str, text: str) -> Any:
+        return import_actions.stage(keeper, SimpleUploadedFile(name, text.encode()), {"tz": "Europe/Berlin"})
+
+    done = file("loggers-file.csv", "time,temp C,rh\n" + "\n".join(rows) + "\n" + rows[-1][:21] + "-999,50\n")
+    import_actions.begin_import(keeper, done, {"": logger.public_id})
+    asked = file("two-readings.csv", "time,temp,rh\n02/03/26 14:00,66.9,52\n02/03/26 15:00,67.1,\n")
+    return logger, asked, done, file("prose.csv", "Dear Ragna,\nthe ferry was late.\n" * 9)
 
 
 def _cold(letter: Any) -> dict[str, str]:

@@ -1,8 +1,86 @@
-"""What readings add to the catalogue."""
+"""What readings add to the catalogue: marks on things in air that does them harm, jobs, due work, the demo's rooms."""
 
 from __future__ import annotations
 
-from archive.extend import Extension
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from django.urls import reverse
+
+from archive.access.models import Account
+from archive.extend import Extension, Flag, Job
+from archive.preferences.queries import preferences
 from conservation.rooms.readings.routes import ROUTES
 
-READINGS = Extension(subject="rooms.readings", routes=ROUTES)
+# Our defaults: a dial is read once a week, a logger emptied once a month; of rooms nobody measures a few are said.
+READ_EVERY_DAYS, EMPTY_EVERY_DAYS = 7, 31
+_UNMEASURED_AT_ONCE = 3
+_READ_MINUTES, _EMPTY_MINUTES, _PLACE_MINUTES = 2, 15, 10
+
+
+def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return marks on things whose room is measured and does them harm; four queries for a whole list."""
+    from conservation.rooms.readings import assess_flags, queries
+
+    rows = queries.rows_for_flags(thing_ids)
+    rooms = queries.rooms_above(box for _, _, _, box in rows)
+    airs = queries.air_of_rooms(room_ids=set(rooms.values())) if rooms else {}
+    if not airs:
+        return {}
+    return {
+        pk: [Flag("care", words)]
+        for pk, kinds, states, box in rows
+        if (air := airs.get(rooms.get(box or 0, 0))) and (words := assess_flags.why_unhappy(air, kinds, states))
+    }
+
+
+def jobs(user: Account | None) -> Iterable[Job]:
+    """Return dials to be read, loggers to be emptied, and rooms with things in them that nobody measures."""
+    from conservation.rooms.readings import queries
+
+    if user is None or not user.is_keeper:
+        return
+    for sensor, days in queries.due_sensors(user, READ_EVERY_DAYS, EMPTY_EVERY_DAYS):
+        by_hand = sensor.by_hand
+        where = f"{sensor.room.title}"
+        yield Job(
+            words=f"Read temperature and humidity in {where}"
+            if by_hand
+            else f"Fetch the readings of {sensor.name} in {where}",
+            url=f"{reverse('rooms:type_reading')}?room={sensor.room.public_id}"
+            if by_hand
+            else f"{reverse('rooms:import')}?for={sensor.public_id}",
+            minutes=_READ_MINUTES if by_hand else _EMPTY_MINUTES,
+            why=f"The last reading is {days} days old. {'Once a week' if by_hand else 'Once a month'} is our rule.",
+            key=f"readings.due/{sensor.public_id}",
+            sort="readings.type" if by_hand else "readings.import",
+            benefit=2.0,
+        )
+    for room in queries.unmeasured_rooms(user, _UNMEASURED_AT_ONCE):
+        yield Job(
+            words=f"Measure the air in {room.title}",
+            url=reverse("rooms:room", args=[room.public_id]),
+            minutes=_PLACE_MINUTES,
+            why="Things lie there, and nobody knows what the air does to them.",
+            key=f"readings.unmeasured/{room.public_id}",
+            sort="readings.measure",
+            benefit=2.0,
+        )
+
+
+def upkeep() -> Iterable[tuple[str, Callable[[], None]]]:
+    """Return the work of bringing summaries up to date: readings came, the home's zone or the sums changed."""
+    from conservation.rooms.readings.actions import sum_up_stale
+
+    if preferences().zone:
+        yield "what readings mean", sum_up_stale
+
+
+def demo(household: Mapping[str, Any], keeper: Account, draw: Callable[[str, int, str], Any]) -> None:
+    """Lay in the demo's rooms and readings."""
+    from conservation.rooms.readings.demo import add_rooms
+
+    add_rooms(household, keeper, draw)
+
+
+READINGS = Extension(subject="rooms.readings", flags=flags, jobs=jobs, upkeep=upkeep, routes=ROUTES, demo=demo)
