@@ -156,6 +156,8 @@ class Thing(Record):
             models.Index(
                 fields=["made_earliest", "made_latest", "access", "withdrawn_at", "closed_until"], name="things_by_time"
             ),
+            # What kinds lie where, counted without opening a thing.
+            models.Index(fields=["box", "kind_code", "standing", "withdrawn_at"], name="things_by_place"),
             models.Index(fields=["open_question"], name="things_with_a_question", condition=~Q(open_question="")),
         ]
 

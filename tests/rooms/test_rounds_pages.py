@@ -22,6 +22,7 @@ from conservation.rooms.models import RoomFacts
 from conservation.rooms.rounds import actions, assess, queries
 from conservation.rooms.rounds.models import Finding, Round, RoundRoom
 from tests.conftest import jpeg
+from tests.rooms.conftest import a_year
 
 pytestmark = pytest.mark.django_db
 
@@ -338,3 +339,42 @@ def test_relatives_and_visitors_see_none_of_it(as_relative: Any, as_visitor: Any
     for client in (as_relative, as_visitor):
         for address in (finding.get_absolute_url(), reverse("rooms:rounds"), reverse("rooms:findings")):
             assert client.get(address).status_code in (302, 404)
+
+
+# -- what was measured and caught ----------------------------------------------------------------------------------
+
+
+def test_measured_damp_and_what_traps_caught_make_checks_more_frequent(
+    as_keeper: Any, keeper: Any, room: Any, sensor: Any, lay: Any
+) -> None:
+    from conservation.rooms.traps.actions import count
+    from conservation.rooms.traps.actions import lay as lay_trap
+
+    def days(code: str) -> int:
+        return next(line.every.days for line in _plan(keeper, "Parlour").lines if line.check.code == code)
+
+    assert (days("mould"), days("insects")) == (30, 30)
+    lay(sensor, *a_year(days=120, damp=82.0))
+    assert days("mould") == 14
+    today = timezone.localdate()
+    placed = {"across": 0, "along": 0, "where": "", "lure": False, "placed_on": today - timedelta(days=40)}
+    trap = lay_trap(keeper, room, placed)
+    caught = {"moth": 1, "beetle": 0, "larva": 0, "silverfish": 0, "other": 0, "renewed": False, "note": ""}
+    count(keeper, trap, {**caught, "counted_on": today})
+    assert days("insects") == 14
+    page = as_keeper.get(reverse("rooms:rounds")).content.decode()
+    assert "Its air was damp when it was measured." in page and "A trap there caught moths" in page
+
+
+def test_a_cold_store_room_is_looked_at_for_insects_less_often(keeper: Any, room: Any, sensor: Any, lay: Any) -> None:
+    lay(sensor, *a_year(days=120, warm=8.0, damp=50.0, swing=2.0))
+    line = next(each for each in _plan(keeper, "Parlour").lines if each.check.code == "insects")
+    assert line.every.days == 60 and any("too cool" in reason.words for reason in line.reasons)
+
+
+def test_what_rooms_hold_is_counted_from_an_index_without_opening_a_thing(db: None) -> None:
+    """With 50,000 things this is asked on the first page: it must read the index alone."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {queries._KINDS}", [*queries._GONE])
+        plan = " | ".join(str(row[3]) for row in cursor.fetchall())
+    assert "archive_thing USING COVERING INDEX things_by_place" in plan

@@ -22,6 +22,7 @@ from conservation.science.rounds import (
     checks_for,
     due_on,
     interval,
+    judge_air,
     kinds_of,
     room_words,
 )
@@ -135,20 +136,27 @@ def _fill(rows: RoomRows) -> Fill:
     )  # fmt: skip
 
 
-def plan_room(rows: RoomRows, today: date, damp: bool | None = None, cool: bool | None = None) -> RoomPlan:
-    """Return the check list of a room with what is due; ``damp`` and ``cool`` as measured, None where nothing was."""
-    fill = _fill(rows)
+def plan_room(rows: RoomRows, today: date) -> RoomPlan:
+    """Return the check list of a room with what is due."""
+    fill, (damp, cool) = _fill(rows), _measured(rows)
     found = tuple(_line(check, rows, fill, today, damp, cool) for check in checks_for(room_words(fill)))
     due = tuple(each for each in found if each.due <= today)
     soon = tuple(each for each in found if each.due <= today + timedelta(days=_SOON_DAYS))
     return RoomPlan(rows, found, due, soon, rows.facts is None)
 
 
-def plan_house(
-    rows: Iterable[RoomRows], today: date, air: Mapping[int, tuple[bool, bool]] | None = None
-) -> list[RoomPlan]:
-    """Return the plans of all rooms; ``air`` says of rooms that were measured whether they were damp, and cool."""
-    return [plan_room(each, today, *(air or {}).get(each.room.pk, (None, None))) for each in rows]
+def _measured(rows: RoomRows) -> tuple[bool | None, bool | None]:
+    """Return whether the room was damp, and cool, in the last year; None where nobody measured."""
+    air = rows.air
+    if air is None:
+        return None, None
+    peak = None if air.mould_peak is None else max(air.mould_peak.values(), default=None)
+    return judge_air(air.humidity.p95, air.temperature.max, peak, air.days_covered)
+
+
+def plan_house(rows: Iterable[RoomRows], today: date) -> list[RoomPlan]:
+    """Return the plans of all rooms."""
+    return [plan_room(each, today) for each in rows]
 
 
 def _line(check: Check, rows: RoomRows, fill: Fill, today: date, damp: bool | None, cool: bool | None) -> Line:
@@ -167,6 +175,7 @@ def _line(check: Check, rows: RoomRows, fill: Fill, today: date, damp: bool | No
         found_lately=any(closed is not None and closed >= since for _, closed in mine),
         risky_floor=fill.floor in RISKY_FLOORS,
         threatened=bool(check.threatens) and "pest" in check.topics and _eaten(check, fill),
+        caught=rows.caught,
         damp=damp,
         cool=cool,
         fine_run=fine_run,
@@ -283,7 +292,8 @@ _GROUPS = {
 
 
 def _families(groups: Iterable[str]) -> str:
-    return ", ".join(_GROUPS[each] for each in groups)
+    codes = list(groups)
+    return ", ".join(_GROUPS[each] for each in codes if each != "film" or "photograph" not in codes)
 
 
 def group_words(codes: Iterable[str]) -> str:

@@ -43,9 +43,9 @@ def finding(request: HttpRequest, finding_id: str) -> HttpResponse:
         messages.success(request, "Closed. The check stays more frequent for a while.")
         return redirect(found)
     told = assess.meaning(found.check_code)
-    risk, risk_count = queries.at_risk(found, told.threatened, who, _AT_RISK) if told else ([], 0)
+    risk = queries.at_risk(found, told.threatened, who, _AT_RISK) if told else None
     context = {
-        "finding": found, "told": told, "form": form, "risk": risk, "risk_count": risk_count,
+        "finding": found, "told": told, "form": form, "risk": risk,
         "pictures": queries.pictures_to_show(found), "name": assess.check_name(found.check_code),
         "freezings": list(found.freezings.all()),
     }  # fmt: skip

@@ -18,7 +18,9 @@ from archive.pictures.models import Picture
 from archive.things.models import Standing, Thing
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.queries import rooms_of
+from conservation.rooms.readings.queries import RoomAir, air_of_rooms
 from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
+from conservation.rooms.traps.models import TrapCount
 
 LATELY_DAYS = 90
 _LOOK_BACK_DAYS = 800  # twice the longest interval
@@ -34,9 +36,13 @@ WITH RECURSIVE down(room, id, depth) AS (
   WHERE box.level <> 'room' AND depth < 60
 )
 """
-_KINDS = f"""{_IN_ROOM}
-SELECT down.room, thing.kind_code, COUNT(*) FROM archive_thing AS thing JOIN down ON down.id = thing.box_id
-WHERE thing.withdrawn_at IS NULL AND thing.standing NOT IN (%s, %s, %s, %s) GROUP BY down.room, thing.kind_code
+# Counted by box first, from the index that holds all of it; so 50,000 things are not opened.
+_KINDS = f"""{_IN_ROOM}, held AS MATERIALIZED (
+  SELECT box_id, kind_code, COUNT(*) AS many FROM archive_thing
+  WHERE box_id IS NOT NULL AND withdrawn_at IS NULL AND standing NOT IN (%s, %s, %s, %s) GROUP BY box_id, kind_code
+)
+SELECT down.room, held.kind_code, SUM(held.many) FROM held JOIN down ON down.id = held.box_id
+GROUP BY down.room, held.kind_code
 """  # noqa: S608 - our own tables only
 _FURNITURE = f"""{_IN_ROOM}
 SELECT down.room, place.furniture, COUNT(*) FROM conservation_standingplace AS place JOIN down ON down.id = place.box_id
@@ -54,21 +60,32 @@ class RoomRows:
     furniture: set[str] = field(default_factory=set)
     looks: list[tuple[date, Mapping[str, str]]] = field(default_factory=list)  # the newest first
     findings: list[tuple[str, date, date | None]] = field(default_factory=list)  # check, found, closed
+    caught: bool = False  # moths, beetles or larvae in a trap in the last 90 days
+    air: RoomAir | None = None
+
+
+def kinds_by_room() -> dict[int, dict[str, int]]:
+    """Return how many things of each kind are in each room, in one query."""
+    found: dict[int, dict[str, int]] = {}
+    with connection.cursor() as cursor:
+        cursor.execute(_KINDS, [*_GONE])
+        for room, code, count in cursor.fetchall():
+            found.setdefault(room, {})[code] = count
+    return found
 
 
 def rows_of_rooms(reader: Account | None, today: date, only: Box | None = None) -> list[RoomRows]:
-    """Return all rooms (or one) with contents, furniture, looks and findings: five queries whatever the house holds."""
+    """Return all rooms (or one) with contents, furniture, looks, findings, traps and air: eight queries at most."""
     rooms = rooms_of(reader)
     if only is not None:
         rooms = rooms.filter(pk=only.pk)
     found = {room.pk: RoomRows(room, getattr(room, "room_facts", None)) for room in rooms}
     if not found:
         return []
+    for pk, kinds in kinds_by_room().items():
+        if pk in found:
+            found[pk].kinds = kinds
     with connection.cursor() as cursor:
-        cursor.execute(_KINDS, [*_GONE])
-        for room, code, count in cursor.fetchall():
-            if room in found:
-                found[room].kinds[code] = count
         cursor.execute(_FURNITURE)
         for room, code, _ in cursor.fetchall():
             if room in found:
@@ -82,6 +99,14 @@ def rows_of_rooms(reader: Account | None, today: date, only: Box | None = None) 
         "room_id", "check_code", "found_on", "closed_on"
     ):
         found[room].findings.append((code, day, closed))
+    eaters = Q(moth__gt=0) | Q(beetle__gt=0) | Q(larva__gt=0)
+    counts = TrapCount.objects.filter(
+        eaters, trap__room__in=found, trap__taken_on__isnull=True, counted_on__gte=today - timedelta(days=LATELY_DAYS)
+    )
+    for room in counts.order_by().values_list("trap__room_id", flat=True).distinct():
+        found[room].caught = True
+    for room, air in air_of_rooms(room_ids=found).items():
+        found[room].air = air
     return list(found.values())
 
 
@@ -174,31 +199,35 @@ def find_finding(public_id: str) -> Finding:
     return found
 
 
-def at_risk(finding: Finding, kinds: Iterable[str], reader: Account | None, how_many: int) -> tuple[list[Thing], int]:
-    """Return things of some kinds in the same box, or else room, with how many there are in all; two queries."""
-    place = finding.box or finding.room
-    things = (
+@dataclass(frozen=True)
+class AtRisk:
+    """Things that a finding threatens: the first of them, how many in all, and where they are."""
+
+    things: list[Thing]
+    count: int
+    place: Box
+
+
+def at_risk(finding: Finding, kinds: Iterable[str], reader: Account | None, how_many: int) -> AtRisk:
+    """Return things of some kinds in the same box or, where there are none, in the room; four queries at most."""
+    wanted = list(kinds)
+    for place in [each for each in (finding.box, finding.room) if each is not None]:
+        things = _threatened(finding, place, wanted, reader)
+        count = things.count()
+        if count:
+            break
+    ordered = things.select_related("box").order_by("-significance", "serial_id")
+    return AtRisk(list(ordered[:how_many]) if count else [], count, place)
+
+
+def _threatened(finding: Finding, place: Box, kinds: list[str], reader: Account | None) -> Any:
+    return (
         Thing.objects.visible_to(reader)
         .present()
-        .filter(box__in=below_sql(place), kind_code__in=list(kinds))
+        .filter(box__in=below_sql(place), kind_code__in=kinds)
         .exclude(pk__in=[each.thing_id for each in finding.things.all()])
         .exclude(standing__in=_GONE)
     )
-    ordered = things.select_related("box").order_by("-significance", "serial_id")
-    return list(ordered[:how_many]), things.count()
-
-
-def counts_of_kinds(room_ids: Iterable[int]) -> dict[int, dict[str, int]]:
-    """Return how many things of each kind are in rooms, in one query for the whole house."""
-    wanted, found = set(room_ids), dict[int, dict[str, int]]()
-    if not wanted:
-        return found
-    with connection.cursor() as cursor:
-        cursor.execute(_KINDS, [*_GONE])
-        for room, code, count in cursor.fetchall():
-            if room in wanted:
-                found.setdefault(room, {})[code] = count
-    return found
 
 
 def open_on_things(thing_ids: Iterable[int]) -> list[tuple[int, str]]:
@@ -219,16 +248,6 @@ def findings_about(thing: Thing) -> list[Finding]:
     if thing.box_id is not None:
         about |= Q(box=thing.box_id)
     return list(Finding.objects.filter(about, closed_on__isnull=True).select_related("room", "box").distinct())
-
-
-def room_above(box: Box) -> Box | None:
-    """Return the room that a box stands in, itself where it is one; None where it stands in none."""
-    above: Box | None = box
-    for _ in range(60):
-        if above is None or above.level == "room":
-            return above
-        above = above.inside
-    return None
 
 
 def is_below(box: Box, room: Box) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from conservation.science.rounds.intervals import Interval, Reason, Situation, due_on, interval
+from conservation.science.rounds.intervals import Interval, Reason, Situation, due_on, interval, judge_air
 from conservation.science.rounds.lists import Fill, checks_for, room_words
 from conservation.science.rounds.tables import Caution, Check, cautions, checks, groups_of, kinds_of
 
@@ -19,6 +19,7 @@ __all__ = [
     "due_on",
     "groups_of",
     "interval",
+    "judge_air",
     "kinds_of",
     "room_words",
 ]

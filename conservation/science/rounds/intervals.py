@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from conservation.science.figures import figures
 from conservation.science.rounds.tables import Check, Step, ladder, steps
 from conservation.science.sources import Citation
 
 FINE_RUN = 3  # so many times fine in a row lengthen an interval; our default
+_DAYS_TO_CALL_COOL = 30  # our default
 
 
 @dataclass(frozen=True)
@@ -19,6 +21,7 @@ class Situation:
     found_lately: bool = False  # in the last 90 days
     risky_floor: bool = False
     threatened: bool = False  # the room holds what the check is about
+    caught: bool = False  # a trap caught moths, beetles or larvae in the last 90 days
     damp: bool | None = None
     cool: bool | None = None
     fine_run: int = 0  # looks that were fine since the last finding
@@ -76,6 +79,8 @@ def _codes(situation: Situation) -> list[str]:
         found.append("damp-measured")
     if situation.threatened:
         found.append("threatened")
+    if situation.caught:
+        found.append("caught")
     if situation.cool:
         found.append("cool-measured")
     return found
@@ -83,6 +88,27 @@ def _codes(situation: Situation) -> list[str]:
 
 def _touches(step: Step, check: Check) -> bool:
     return not step.topics or bool(step.topics & check.topics)
+
+
+def judge_air(
+    humidity_p95: float, temperature_max_c: float, mould_peak: float | None, days_covered: float
+) -> tuple[bool, bool | None]:
+    """Return whether a room was damp, and whether it stayed too cool for insects, by what was measured.
+
+    Args:
+        humidity_p95: % RH, exceeded a twentieth of the time.
+        temperature_max_c: °C, the warmest reading.
+        mould_peak: index of Hukka and Viitanen, 1 and more is growth that a microscope shows; None where not known.
+        days_covered: of measuring; with fewer than 30 nobody can say that it stays cool.
+
+    Returns:
+        Damp: the mould index reached 1, or the humidity that damp-loving insects want was passed. Cool: None where
+        not known. Thresholds are those of ``data/insects.toml``.
+    """
+    known = figures("insects")
+    damp = (mould_peak is not None and mould_peak >= 1) or humidity_p95 >= known.value("damp_loving_from")
+    cool = temperature_max_c < known.value("active_from") if days_covered >= _DAYS_TO_CALL_COOL else None
+    return damp, cool
 
 
 def due_on(last: date | None, every: Interval, today: date) -> date:

@@ -10,12 +10,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archive.kinds import KIND_CODES
-from conservation.science.rounds import Fill, Situation, cautions, checks, checks_for, due_on, interval, room_words
+from conservation.science.rounds import (
+    Fill,
+    Situation,
+    cautions,
+    checks,
+    checks_for,
+    due_on,
+    interval,
+    judge_air,
+    room_words,
+)
 from conservation.science.rounds.tables import groups, steps
 from conservation.science.sources import register
 from conservation.science.words import codes, word
 
-RISKS = ("open_findings", "found_lately", "risky_floor", "threatened", "damp")
+RISKS = ("open_findings", "found_lately", "risky_floor", "threatened", "damp", "caught")
 
 
 def _codes(**fill: Any) -> set[str]:
@@ -113,6 +123,8 @@ def test_every_row_names_a_source_and_known_kinds() -> None:
         ("mould", Situation(damp=True), 14),
         ("mould", Situation(damp=True, risky_floor=True), 7),
         ("insects", Situation(fine_run=3), 60),
+        ("insects", Situation(caught=True), 14),
+        ("dust", Situation(caught=True), 30),
         ("insects", Situation(fine_run=3, found_lately=True), 14),
         ("leaks", Situation(fine_run=30), 14),
         ("smoke-alarm", Situation(open_findings=1), 30),
@@ -129,6 +141,7 @@ _situations = st.builds(
     found_lately=st.booleans(),
     risky_floor=st.booleans(),
     threatened=st.booleans(),
+    caught=st.booleans(),
     damp=st.sampled_from([None, False, True]),
     cool=st.sampled_from([None, False, True]),
     fine_run=st.integers(0, 9),
@@ -152,3 +165,20 @@ def test_what_was_never_looked_at_is_due_today() -> None:
     every = interval(checks()["dust"], Situation())
     assert due_on(None, every, date(2026, 5, 1)) == date(2026, 5, 1)
     assert due_on(date(2026, 4, 20), every, date(2026, 5, 1)) == date(2026, 5, 20)
+
+
+# CCI Notes 3/3: below about 15 °C growth, feeding and breeding slow or stop. 70 % is our default for damp-lovers;
+# a mould index of 1 is growth under the microscope (Hukka and Viitanen 1999).
+@pytest.mark.parametrize(
+    ("p95", "warmest", "peak", "days", "expected"),
+    [
+        (60, 22, 0.0, 365, (False, False)),
+        (70, 22, None, 365, (True, False)),
+        (60, 22, 1.0, 365, (True, False)),
+        (60, 14.9, 0.2, 365, (False, True)),
+        (60, 15, 0.2, 365, (False, False)),
+        (60, 12, 0.2, 10, (False, None)),
+    ],
+)
+def test_what_was_measured_counts(p95: float, warmest: float, peak: float | None, days: float, expected: Any) -> None:
+    assert judge_air(p95, warmest, peak, days) == expected
