@@ -17,6 +17,7 @@ class ConservationConfig(AppConfig):
         from conservation.rooms.cold.extension import COLD
         from conservation.rooms.extension import ROOMS
         from conservation.rooms.freezing.extension import FREEZING
+        from conservation.rooms.living.extension import LIVING
         from conservation.rooms.readings.errands import register_all
         from conservation.rooms.readings.extension import READINGS
         from conservation.rooms.rounds.extension import ROUNDS
@@ -26,6 +27,7 @@ class ConservationConfig(AppConfig):
         extend.register(HOUSING)
         extend.register(ROOMS)
         extend.register(COLD)
+        extend.register(LIVING)
         extend.register(READINGS)
         register_all()
         extend.register(ROUNDS)

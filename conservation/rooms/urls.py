@@ -12,6 +12,7 @@ urlpatterns = [
     path("", room_views.rooms, name="list"),
     # Addresses of the nested subjects stand above those of one room: path("living/", include("…living.urls")).
     path("cold/", include("conservation.rooms.cold.urls")),
+    path("living/", include("conservation.rooms.living.urls")),
     path("readings/", include("conservation.rooms.readings.urls")),
     path("", include("conservation.rooms.rounds.urls")),
     path("", include("conservation.rooms.traps.urls")),

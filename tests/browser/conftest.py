@@ -48,6 +48,7 @@ def site(live_server: Any, keeper: Any, make_thing: Any, settings: Any) -> Any:
     _sorted(keeper)
     _cold(keeper)
     _walked(keeper)
+    _living(keeper)
     return live_server
 
 
@@ -82,6 +83,26 @@ def _walked(keeper: Any) -> None:
     bag = freezing.add_freezing(keeper, packed, [(quilt, True)], went_in)
     for ago, celsius in ((89, 18.0), (82, -3.0), (60, -21.0), (30, -22.0), (2, -12.0)):
         freezing.read(keeper, bag, now - timedelta(hours=ago), celsius)
+
+
+def _living(keeper: Any) -> None:
+    """A damp cellar and a dry room, a box that should leave the one for the other, and a move that is to be done."""
+    from archive.access.changes import changing
+    from archive.boxes.actions import add_box
+    from archive.boxes.models import Box, RoughCount
+    from conservation.rooms.actions import say_what_it_is_like
+    from conservation.rooms.living.actions import decide
+
+    cellar = add_box(keeper, {"title": "Cellar " + "W" * 60, "level": "room"})
+    say_what_it_is_like(keeper, cellar, {"floor": "cellar", "water": ["ground", "pipes"]})
+    say_what_it_is_like(keeper, Box.objects.get(title="Parlour"), {"floor": "ground", "light": "bright"})
+    rows = (("Photographs of a damp year " + "W" * 60, "silver-gelatin-print"), ("Records", "grooved-disc"))
+    boxes = [add_box(keeper, {"title": title, "inside": cellar}) for title, _ in rows]
+    with changing(keeper, "test"):
+        for box, (_, kind) in zip(boxes, rows, strict=True):
+            RoughCount(box=box, kind_code=kind, count=40).save()
+    values = {"answer": "accepted", "goal": Box.objects.get(title="Bureau"), "reason": "Because " + "W" * 90}
+    decide(keeper, boxes[1], {**values, "gain": "Records would last about twice as long there."})
 
 
 def _cold(keeper: Any) -> None:

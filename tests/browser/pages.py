@@ -184,6 +184,20 @@ def _cold(letter: Any) -> dict[str, str]:
         "cold shut": reverse("rooms:cold_trip", args=[shut.public_id]),
         "cold over": reverse("rooms:cold_trip", args=[over.public_id]),
         "cold box": box.get_absolute_url(),
+        **_living(letter),
+    }  # fmt: skip
+
+
+def _living(letter: Any) -> dict[str, str]:
+    """Pages of where things should live."""
+    from archive.boxes.models import Box
+
+    box = Box.objects.get(title__startswith="Photographs of a damp year")
+    of_box = {"box": "living_box", "answer": "living_answer_box"}
+    return {
+        "living": reverse("rooms:living"), "living thing": reverse("rooms:living_thing", args=[letter.public_id]),
+        **{f"living {name}": reverse(f"rooms:{route}", args=[box.public_id]) for name, route in of_box.items()},
+        "living panel": box.get_absolute_url(),
     }  # fmt: skip
 
 
@@ -343,7 +357,8 @@ def _people_and_places() -> dict[str, str]:
 
 # Controls that a finger must hit, with their height where it is less than 47 px or their width where less than 40.
 _SMALL = """() => [...document.querySelectorAll('button, .button, nav a, select, summary, input:not([type=hidden])')]
-  .map(e => [e.closest('label.choice') || e, e]).map(([box, e]) => [box.getBoundingClientRect(), e.outerHTML])
+  .map(e => [e.closest('label.choice, fieldset label') || e, e])
+  .map(([box, e]) => [box.getBoundingClientRect(), e.outerHTML])
   .filter(([r]) => r.width > 0 && (r.height < 47 || r.width < 40))
   .map(([r, h]) => r.height + ' ' + h.slice(0, 90))"""
 

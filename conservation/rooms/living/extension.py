@@ -1,0 +1,79 @@
+"""What the choice of places adds to the catalogue's pages and to what is to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.urls import reverse
+
+from archive.access.models import Account
+from archive.boxes.models import Box, Level
+from archive.extend import Extension, Job, Panel
+from archive.things.models import Thing
+from conservation.rooms.living.routes import ROUTES
+
+_PACKED = (Level.BOX, Level.FOLDER)
+
+
+def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
+    """Return where a thing should live."""
+    if user is not None and user.is_keeper:
+        yield from _panel(thing, user)
+
+
+def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
+    """Return where a box should live; shelves, furniture and rooms are where things live."""
+    if user is not None and user.is_keeper and box.level in _PACKED:
+        yield from _panel(box, user)
+
+
+def _panel(record: Thing | Box, user: Account) -> Iterable[Panel]:
+    from conservation.rooms.living import assess, gains, queries
+
+    if not queries.any_room(user):
+        return
+    house = queries.read_house(user)
+    placed = assess.of_one(house, user, record)
+    if placed is None:
+        return
+    decision = queries.decision_on(record)
+    outer = house.unit_of(record.box_id) if isinstance(record, Thing) else house.unit_of(record.inside_id)
+    context = {
+        "record": record,
+        "is_thing": isinstance(record, Thing),
+        "found": gains.page_of(placed),
+        "decision": decision,
+        "done": decision is not None and queries.done(decision, house),
+        "outer": outer,
+    }
+    yield Panel("Where should it live?", "rooms/living/_panel.html", context, order=24)
+
+
+def jobs(user: Account | None) -> Iterable[Job]:
+    """Return the moves that were accepted and are not done."""
+    from conservation.rooms.living import queries
+
+    if user is None or not user.is_keeper:
+        return
+    if not queries.any_answer():
+        return
+    house = queries.read_house(user)
+    for decision in queries.to_do(house):
+        record = decision.thing or decision.box
+        if record is None or decision.goal is None:
+            continue
+        name = "rooms:living_thing" if decision.thing else "rooms:living_box"
+        matters = decision.thing.significance if decision.thing else None
+        yield Job(
+            words=f"Move {record} to {decision.goal.title}",
+            url=reverse(name, args=[record.public_id]),
+            minutes=decision.minutes,
+            why=decision.gain or decision.reason or "You decided so.",
+            matters=float(matters) if matters else None,
+            exposed=2.0,
+            key=f"rooms.move/{decision.public_id}",
+            sort="rooms.move",
+        )
+
+
+LIVING = Extension(subject="living", panels=panels, box_panels=box_panels, jobs=jobs, routes=ROUTES)
