@@ -47,6 +47,7 @@ def addresses() -> dict[str, str]:
         **_on_show(letter, quilt, film),
         **_rooms(),
         **_cold(letter),
+        **_plans(keeper, letter, quilt),
         **_walked(),
         **_this_week(),
     }  # fmt: skip
@@ -239,6 +240,44 @@ def _on_show(letter: Any, quilt: Any, film: Any) -> dict[str, str]:
         "hang it": reverse("on_show:hang", args=[spot.public_id]) + f"?thing={quilt.public_id}",
         "take down": reverse("on_show:take_down", args=[now.public_id]),
         "spot history": reverse("access:history", args=["spots", spot.public_id]),
+    }  # fmt: skip
+
+
+def _plans(keeper: Any, letter: Any, quilt: Any) -> dict[str, str]:
+    """Days that matter and plans: before, while and after one is worked out, its sheets and captions."""
+    from datetime import date, timedelta
+
+    from django.utils import timezone
+
+    from conservation.on_show.occasions.actions import add_own
+    from conservation.on_show.plans import actions, assess
+    from conservation.on_show.spots.actions import save_spot
+    from conservation.science.rotation import work_out
+
+    today = timezone.localdate()
+    monday = today - timedelta(days=today.weekday())
+    wall = save_spot(keeper, None, {"title": "Wall of the landing", "form": "wall", "window_direction": "none"})
+    own = add_own(keeper, {"title": "Fair of a very long name", "day": date(2020, 8, 15), "weight": 3}, [letter])
+    plan, empty, busy = (
+        actions.add_plan(keeper, {"title": title, "starts_on": monday, "weeks": 20, "change_weeks": [0, 6, 12]})
+        for title in ("The walls this year", "Not yet", "Under way")
+    )
+    actions.wish(keeper, {letter: 5, quilt: 3}, plan, ())
+    asked = assess.build(plan, keeper, today)
+    actions.take_answer(keeper, plan, asked.stored, work_out(asked.input))
+    row = actions.put_in(keeper, plan, letter, wall, 6, 6, is_copy=True, pinned=True)
+    actions.send(keeper, busy, asked.stored)
+    names = ("plan_settings", "plan_wishes", "plan_put_up")
+    return {
+        "days that matter": reverse("on_show:occasions") + f"?year={today.year}",
+        "add day": reverse("on_show:add_occasion"), "change day": reverse("on_show:occasion", args=[own.public_id]),
+        "plans": reverse("on_show:plans"), "add plan": reverse("on_show:add_plan"),
+        "plan": plan.get_absolute_url(), "plan before": empty.get_absolute_url(),
+        "plan working": busy.get_absolute_url(),
+        **{name.replace("_", " "): reverse(f"on_show:{name}", args=[plan.public_id]) for name in names},
+        "planned showing": reverse("on_show:plan_showing", args=[plan.public_id, row.public_id]),
+        "changeover": reverse("on_show:changeover", args=[plan.public_id, 6]),
+        "captions": reverse("on_show:captions", args=[plan.public_id, 6]) + "?for=family",
     }  # fmt: skip
 
 
