@@ -77,7 +77,11 @@ def _before(found: DisplayPlan, who: Any) -> dict[str, Any]:
         "view": view,
         "notes": assess_answer.notes(view),
         "spot_count": len(view.problem.spots),
-        "things": [view.things[each.id.removesuffix(assess.COPY)] for each in view.problem.things],
+        "things": [
+            view.things[each.id.removesuffix(assess.COPY)]
+            for each in view.problem.things
+            if each.id not in view.offered
+        ],
         "days": sorted(
             (view.occasions[each.id] for each in view.problem.occasions or [] if each.id in view.occasions),
             key=lambda each: each.day,
