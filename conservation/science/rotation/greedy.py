@@ -19,16 +19,16 @@ class Board:
         c = case.columns
         self._end = c.start + c.weeks
         self.free: Bools = np.ones(len(c), dtype=bool)
-        self._room = case.room.copy()
-        self._budget = case.budget.copy()
+        self.room = case.room.copy()
+        self.budget = case.budget.copy()
         self.gain: Floats = c.points + case.variety[c.thing] if len(c) else c.points.copy()
-        self._shown = np.zeros(len(case.variety), dtype=bool)
+        self.shown = np.zeros(len(case.variety), dtype=bool)
         self._open = []
         for week, things, points in case.occasions:
             meets = np.isin(c.thing, things) & (c.start <= week) & (week < self._end)
             self.gain[meets] += points
             self._open.append(meets)
-        self._points = [points for _, _, points in case.occasions]
+        self.points = [points for _, _, points in case.occasions]
 
     def add(self, column: int) -> None:
         """Put a free column into the plan, and strike out what no longer goes with it."""
@@ -40,24 +40,24 @@ class Board:
             int(self._end[column]),
         )
         self.chosen.append(column)
-        self._room[spot, start:end] -= 1
-        self._budget[thing] -= c.dose[column]
+        self.room[spot, start:end] -= 1
+        self.budget[thing] -= c.dose[column]
         apart = int(case.gap[thing])
         own = c.thing == thing
         self.free[own & (c.start < end + apart) & (start < self._end + apart)] = False
-        budget = self._budget[thing]
+        budget = self.budget[thing]
         if np.isfinite(budget):
             self.free[own & (c.dose > budget + SLACK * max(1.0, abs(case.budget[thing])))] = False
-        full = np.concatenate([[0], np.cumsum(self._room[spot] <= 0)])
+        full = np.concatenate([[0], np.cumsum(self.room[spot] <= 0)])
         here = np.flatnonzero(self.free & (c.spot == spot))
         self.free[here[full[self._end[here]] > full[c.start[here]]]] = False
-        if not self._shown[thing]:
-            self._shown[thing] = True
+        if not self.shown[thing]:
+            self.shown[thing] = True
             self.gain[own] -= case.variety[thing]
         for number, meets in enumerate(self._open):
-            if self._points[number] and meets[column]:
-                self.gain[meets] -= self._points[number]
-                self._points[number] = 0.0
+            if self.points[number] and meets[column]:
+                self.gain[meets] -= self.points[number]
+                self.points[number] = 0.0
 
     def fill(self, weight: Floats | None = None) -> None:
         """Add free columns, the one that gains most first, until none gains anything."""

@@ -1,8 +1,9 @@
 """The display plan: showings priced in as columns, a bound by arithmetic, and a search over the columns that matter.
 
 The linear problem over whole showings (thing, spot, first week, length) is solved by column generation with HiGHS.
-Its prices give a bound that holds whatever the solver's tolerances (`bound`). Only columns that could be in a better
-plan than the best one known go into the whole-number search; so a finished search proves its plan.
+Its prices give a bound that holds whatever the solver's tolerances (`bound`). Parts of the best plan are reworked
+(`rework`). Only columns that could be in a better plan than the best one known go into the whole-number search; so a
+finished search proves its plan.
 """
 
 from __future__ import annotations
@@ -21,10 +22,12 @@ from numpy.typing import NDArray
 from conservation.science.rotation.bound import Bound, Prices, bound_at, no_prices, priced
 from conservation.science.rotation.case import Case, Floats
 from conservation.science.rotation.greedy import greedy, read_off
+from conservation.science.rotation.rework import rework
 
 Ints = NDArray[np.int64]
 _NEW_FOR_EACH_PAIR = 3
 _MOST_NEW = 4000
+_PATIENCE, _NODES_FOR_A_PART = 12, 60
 _FIRST_FILTER = 0.5  # points below the bound; the columns of nearly all good plans lie within
 
 
@@ -102,6 +105,8 @@ def solve(case: Case, deadline: float, seed: int, tell: Callable[[Best], bool] |
         return search.best
     master = _Master(case)
     bound = _price_in(search, master)
+    if not search.best.is_proven and search.left() > 0.05:
+        _rework(search, bound)
     threshold = _FIRST_FILTER
     while not search.best.is_proven and search.left() > 0.05:
         finished = _search_columns(search, bound, threshold)
@@ -317,16 +322,7 @@ def _search_columns(search: Search, bound: Bound, threshold: float) -> bool:
     case, best = search.case, search.best
     columns = np.flatnonzero(bound.slack <= threshold)
     columns = np.union1d(columns, np.array(best.columns, dtype=np.int64))
-    rows = _Rows(case)
-    model = _model(case, rows)
-    _add_columns(model, case, rows, columns)
-    helpers = len(case.budget) + len(case.occasions)
-    places = np.arange(helpers, helpers + len(columns), dtype=np.int32)
-    model.changeColsIntegrality(len(columns), places, np.array([highspy.HighsVarType.kInteger] * len(columns)))
-    model.setOptionValue("random_seed", search.seed)
-    model.setOptionValue("mip_rel_gap", 0.0)
-    model.setOptionValue("mip_abs_gap", 0.999)  # scores are whole numbers
-    model.setOptionValue("time_limit", max(search.left() * 0.97, 0.05))
+    model, helpers = _whole_numbers(case, columns, search)
     _begin_with(model, case, best.columns, columns)
     _listen(search, model, columns, helpers)
     model.run()
@@ -340,6 +336,47 @@ def _search_columns(search: Search, bound: Bound, threshold: float) -> bool:
     if math.isfinite(limit):
         best.bound = min(best.bound, max(limit, outside))
     return bool(model.getModelStatus() == highspy.HighsModelStatus.kOptimal)
+
+
+def _rework(search: Search, bound: Bound) -> None:
+    """Improve the best plan part by part; each part is searched over few columns, and not longer than it pays."""
+
+    def fill(rest: Case, free: Ints, out: list[int]) -> list[int] | None:
+        if search.left() <= 0.1:
+            return None
+        columns = np.union1d(free, np.array(out, dtype=np.int64))
+        model, helpers = _whole_numbers(rest, columns, search)
+        model.setOptionValue("mip_max_nodes", _NODES_FOR_A_PART)
+        model.setOptionValue("mip_max_stall_nodes", _NODES_FOR_A_PART // 2)
+        _begin_with(model, rest, out, columns)
+        model.run()
+        solution = model.getSolution()
+        if not (solution.value_valid and len(solution.col_value)):
+            return out
+        taken = np.array(solution.col_value[helpers:])
+        return legal(rest, [int(columns[at]) for at in np.flatnonzero(taken > 0.5)])
+
+    rework(
+        search.case, lambda: (search.best.columns, search.best.score), bound.slack, bound.value, search.seed, fill,
+        search.offer, _PATIENCE,
+    )  # fmt: skip
+
+
+def _whole_numbers(case: Case, columns: Ints, search: Search) -> tuple[Any, int]:
+    """Return a model that takes each column or not, and how many helper columns stand before them."""
+    import highspy
+
+    rows = _Rows(case)
+    model = _model(case, rows)
+    _add_columns(model, case, rows, columns)
+    helpers = len(case.budget) + len(case.occasions)
+    places = np.arange(helpers, helpers + len(columns), dtype=np.int32)
+    model.changeColsIntegrality(len(columns), places, np.array([highspy.HighsVarType.kInteger] * len(columns)))
+    model.setOptionValue("random_seed", search.seed)
+    model.setOptionValue("mip_rel_gap", 0.0)
+    model.setOptionValue("mip_abs_gap", 0.999)  # scores are whole numbers
+    model.setOptionValue("time_limit", max(search.left() * 0.95, 0.05))  # it looks at its clock now and then only
+    return model, helpers
 
 
 def legal(case: Case, columns: list[int]) -> list[int]:

@@ -167,6 +167,39 @@ def test_a_thing_that_has_had_too_much_does_not_stop_the_search() -> None:
     assert plan_of({**large, "limit_s": 30})["gap_pct"] < 1
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_a_part_that_is_reworked_goes_with_what_stands(seed: int) -> None:
+    """Whatever is taken out of a plan and filled anew by the columns named for it, the whole stays legal."""
+    from conservation.science.rotation import Input
+    from conservation.science.rotation.bound import bound_at, no_prices
+    from conservation.science.rotation.case import lay_out
+    from conservation.science.rotation.greedy import greedy
+    from conservation.science.rotation.rework import rework
+    from conservation.science.rotation.solve import legal, score_of
+
+    problem = instance(10, 3, 26, seed)
+    case = lay_out(Input.model_validate(problem))
+    bound = bound_at(case, no_prices(case))
+    best = (greedy(case), score_of(case, greedy(case)))
+    offered, chance = list[int](), random.Random(seed)
+
+    def offer(plan: list[int]) -> None:
+        nonlocal best
+        showings = [case.showing(column).__dict__ for column in plan]
+        assert breaks(problem, showings) == []
+        offered.append(score_of(case, plan))
+        assert points(problem, showings) == offered[-1]
+        if offered[-1] > best[1]:
+            best = (plan, offered[-1])
+
+    def fill(rest: Any, free: Any, out: list[int]) -> list[int]:
+        some = [int(column) for column in free if chance.random() < 0.5]
+        return legal(rest, [*some, *out])
+
+    rework(case, lambda: best, bound.slack, bound.value, seed, fill, offer, patience=25)
+    assert len(offered) >= 25 and best[1] == max([*offered, best[1]])
+
+
 def test_the_limit_is_kept() -> None:
     problem = instance(40, 6, 52, 3)
     answer("rotation", json.dumps({**problem, "weeks": 52, "limit_s": 0.2}))  # the solver is imported now
