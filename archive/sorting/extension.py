@@ -13,7 +13,7 @@ from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.sorting.lot_queries import due_again
 from archive.sorting.models import GONE
-from archive.sorting.queries import all_looks, look_at, without_look
+from archive.sorting.queries import look_at, most_pressing, without_look
 from archive.sorting.rules import keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
 from archive.sorting.texts import CLOCK, work
@@ -37,8 +37,7 @@ def jobs(user: Account | None) -> Iterable[Job]:
             sort="sorting.look-again",
             first="open it away from the others, look and smell for mould, insects and damp, and note what you find",
         )
-    needy, _ = all_looks(user)
-    for look in needy[: work("jobs_at_most")]:
+    for look in most_pressing(user, work("jobs_at_most")):
         yield Job(
             words=look.job_words,
             url=look.url,

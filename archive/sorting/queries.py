@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import Http404
 from django.urls import reverse
 
@@ -18,6 +18,7 @@ from archive.pictures.models import Picture
 from archive.sorting import texts
 from archive.sorting.models import FirstLook
 from archive.sorting.texts import ASK, CLOCK, DANGER, REST, Question
+from archive.things.models import Thing
 
 PER_PAGE = 48
 
@@ -40,6 +41,7 @@ class Look:
     counts: list[Count]
     packed_by: Person | None
     pictures: list[Picture] = field(default_factory=list)
+    serial: int | None = None  # of its box, where that is not loaded
 
     @property
     def box(self) -> Box:
@@ -83,7 +85,7 @@ class Look:
     def place_in_order(self) -> tuple[int, int, int, int]:
         """Return the key of the order of work, the most pressing first."""
         worst = self.noticed[0].urgency if self.noticed else 0
-        return (self.tier, -worst, -self.urgency * self.row.interest, self.row.box.serial_id)
+        return (self.tier, -worst, -self.urgency * self.row.interest, self.serial or self.row.box.serial_id)
 
     @property
     def why(self) -> str:
@@ -174,10 +176,31 @@ def all_looks(reader: Account | None) -> tuple[list[Look], list[Look]]:
     return needy, [look for look in looks if not look.open]
 
 
+def most_pressing(reader: Account | None, how_many: int) -> list[Look]:
+    """Return the boxes that need something, the most pressing first, as `all_looks` has them; two light queries."""
+    needy = Q(things_done=False, stays_whole=False) | ~Q(found=[])
+    rows = _looks(reader).filter(needy, box__withdrawn_at__isnull=True).select_related(None)
+    columns = ("pk", "found", "could_tell", "things_done", "stays_whole", "urgency", "interest", "box__serial_id")
+    light = []
+    for pk, found, could_tell, things_done, stays_whole, urgency, interest, serial in rows.values_list(*columns):
+        row = FirstLook(
+            pk=pk, found=found, could_tell=could_tell, things_done=things_done, stays_whole=stays_whole,
+            urgency=urgency, interest=interest,
+        )  # fmt: skip
+        look = Look(row, texts.noticed(found), [], None, serial=serial)
+        if look.open:
+            light.append((look.place_in_order, pk))
+    first = [pk for _, pk in sorted(light)[:how_many]]
+    looks = {look.row.pk: look for look in _shown(list(_looks(reader).filter(pk__in=first)), reader)}
+    return [looks[pk] for pk in first]
+
+
 def without_look(reader: Account | None, how_many: int) -> list[Box]:
     """Return boxes that nobody has looked into: no first look, nothing recorded in them; the oldest record first."""
     boxes: Any = Box.objects.visible_to(reader).present().filter(level__in=(Level.BOX, Level.FOLDER))
-    empty = boxes.filter(first_look__isnull=True, things__isnull=True, holds__isnull=True)
+    inside = (Thing.objects.filter(box=OuterRef("pk")), Box.objects.filter(inside=OuterRef("pk")))
+    looked = FirstLook.objects.filter(box=OuterRef("pk"))
+    empty = boxes.filter(*(~Exists(each) for each in (*inside, looked)))
     return list(empty.order_by("pk")[:how_many])
 
 

@@ -158,6 +158,7 @@ class Thing(Record):
             ),
             # What kinds lie where, counted without opening a thing.
             models.Index(fields=["box", "kind_code", "standing", "withdrawn_at"], name="things_by_place"),
+            models.Index(fields=["states"], name="things_by_states"),
             models.Index(fields=["open_question"], name="things_with_a_question", condition=~Q(open_question="")),
         ]
 

@@ -79,7 +79,7 @@ def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequen
     return flags_of(rows, places_of(row[-1] for row in rows))
 
 
-_DANGEROUS_AT_MOST = 400
+_DANGEROUS_AT_MOST = 20  # of each kind
 
 
 def jobs(user: Account | None) -> Iterable[Job]:

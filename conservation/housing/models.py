@@ -28,6 +28,9 @@ class HousingDecision(Attached):
     class Meta:
         verbose_name = "housing decision"
         ordering = ("-decided_on", "-pk")
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["decided_on", "id"], name="housing_to_do", condition=models.Q(done_on__isnull=True)),
+        ]
 
     def __str__(self) -> str:
         return self.words or self.form

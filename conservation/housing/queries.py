@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -81,33 +82,60 @@ def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
     return list(rows.select_related("thing").order_by("decided_on", "pk")[:how_many])
 
 
+# What deciding and naming a danger needs of a thing.
+_DANGER_COLUMNS = (
+    "pk", "public_id", "serial_id", "title", "kind_code", "states", "parts", "made_earliest", "film_base", "weight_g",
+    "significance",
+)  # fmt: skip
+# All lists of states that are there, by leaps along their index: few, however many things there are.
+_STATE_LISTS = """
+WITH RECURSIVE lists(states) AS (
+  SELECT MIN(states) FROM archive_thing
+  UNION ALL
+  SELECT (SELECT MIN(states) FROM archive_thing WHERE states > lists.states) FROM lists WHERE lists.states IS NOT NULL
+)
+SELECT states FROM lists WHERE states IS NOT NULL
+"""
+
+_WITH_STATES = "SELECT id FROM archive_thing WHERE states IN ({wanted}) ORDER BY id DESC LIMIT 2000"
+
+
 def dangerous(
     reader: Account | None, bringers: tuple[Sequence[str], Sequence[str], Sequence[str]], how_many: int
 ) -> list[Thing]:
     """Return things whose kind or state may bring a hazard and that are here, with nothing done about their housing.
 
-    ``bringers`` are the kinds and the states in question, and the kinds that no box makes safe. Kinds are found by
-    their index, states among the damaged.
+    ``bringers`` are the kinds and the states in question, and the kinds that no box makes safe. At most ``how_many`` of
+    each kind, the latest first, and as many for their states; all by indexes, in a few queries.
     """
     kinds, states, never_safe = bringers
     done = HousingDecision.objects.filter(thing=OuterRef("pk"), done_on__isnull=False)
     here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
-    by_state = Q()
-    for code in states:
-        by_state |= Q(states__icontains=f'"{code}"')
-    by_kind = here.filter(Q(kind_code__in=never_safe) | Q(~Exists(done), kind_code__in=kinds)).order_by(
-        "-significance", "pk"
-    )
-    damaged = here.exclude(states=[]).filter(by_state).filter(~Exists(done)).order_by("-significance", "pk")
-    found = {thing.pk: thing for thing in [*by_kind[:how_many], *damaged[:how_many]]}
-    return list(found.values())
+    damaged = here.filter(~Exists(done), pk__in=_ids_with_states(states)).order_by("-pk").values("pk")
+    which = Q(pk__in=damaged[:how_many])
+    for code in kinds:
+        of_kind = here.filter(kind_code=code).order_by("-created_at", "-pk").values("pk")
+        which |= Q(pk__in=(of_kind if code in never_safe else of_kind.filter(~Exists(done)))[:how_many])
+    return list(Thing.objects.filter(which).only(*_DANGER_COLUMNS).order_by("pk"))
+
+
+def _ids_with_states(states: Sequence[str]) -> list[int]:
+    """Return things that have one of some states, the latest first, two thousand at most; by the index of states."""
+    wanted = set(states)
+    with connection.cursor() as cursor:
+        cursor.execute(_STATE_LISTS)
+        lists = [text for (text,) in cursor.fetchall() if wanted & set(json.loads(text))]
+        if not lists:
+            return []
+        cursor.execute(_WITH_STATES.format(wanted=", ".join(["%s"] * len(lists))), lists)
+        return [pk for (pk,) in cursor.fetchall()]
 
 
 def undecided(reader: Account | None, how_many: int) -> list[Thing]:
     """Return things that matter much (4 or 5 of 5) and have no housing decided, those that matter most first."""
     decided = HousingDecision.objects.filter(thing=OuterRef("pk"))
     here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
-    return list(here.filter(~Exists(decided), significance__gte=4).order_by("-significance", "pk")[:how_many])
+    return list(here.filter(~Exists(decided), significance__gte=4).order_by("-significance", "-pk")[:how_many])
 
 
 def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:

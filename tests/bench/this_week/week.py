@@ -158,7 +158,7 @@ def main() -> None:
     )
     print(f"{'page':24}{'queries':>9}{'p50':>8}{'p95':>9}{'SQL':>8}{'bare':>8}{'ratio':>8}{'p50 of 500':>12}")
     for (what, name), (queries, p50, p95, sql, bare) in large.items():
-        before = small[what, name]
+        before = small.get((what, name), [0.0] * 5)
         mark = "!" if queries > before[0] else " "
         if what == "page":
             over = "*" if p95 > MS_AIM else " "
