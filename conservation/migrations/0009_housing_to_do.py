@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('archive', '0003_things_by_states'),
+        ('archive', '0003_things_by_place'),
         ('conservation', '0008_readings'),
     ]
 
