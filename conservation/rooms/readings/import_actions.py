@@ -203,7 +203,10 @@ def import_errand(task: Task) -> None:
     """Import a large file in the background. Stopped before the readings are written it leaves nothing."""
     record = ReadingImport.objects.get(public_id=task.payload["import"])
     if record.state != ReadingImport.State.IMPORTING:
-        return  # a kill came after everything was written
+        # A kill came after everything was written; what it means may still have to be worked out.
+        for pk in record.series.values_list("sensor_id", flat=True):
+            sum_up_sensor(pk)
+        return
 
     def say(done: int, words: str) -> None:
         if done > _READ_SHARE:  # it is written: nothing is left to be stopped

@@ -202,12 +202,16 @@ def _insert(table: str, sensor_id: int, columns: list[Ints | list[Any]]) -> None
         plain = [column if isinstance(column, list) else column.tolist() for column in columns]
         flat = [value for row in zip(*plain, strict=True) for value in row]
     width = len(columns)
-    one = f"({int(sensor_id)}, {', '.join(['%s'] * width)})"
-    with connection.cursor() as cursor:
-        for start in range(0, len(flat), _ROWS_AT_ONCE * width):
-            part = flat[start : start + _ROWS_AT_ONCE * width]
-            rows = ", ".join([one] * (len(part) // width))
-            cursor.execute(f"INSERT OR REPLACE INTO {table} VALUES {rows}", part)  # noqa: S608 - our own names
+    one = f"({int(sensor_id)}, {', '.join('?' * width)})"
+    many = f"INSERT OR REPLACE INTO {table} VALUES {', '.join([one] * _ROWS_AT_ONCE)}"  # noqa: S608 - our own names
+    connection.ensure_connection()
+    # SQLite's own connection, in the transaction that is open: going through Django's cursor takes twice as long.
+    raw = connection.connection
+    size = _ROWS_AT_ONCE * width
+    for start in range(0, len(flat), size):
+        part = flat[start : start + size]
+        short = len(part) // width
+        raw.execute(many if short == _ROWS_AT_ONCE else many.replace(f", {one}", "", _ROWS_AT_ONCE - short), part)
 
 
 def put_readings(sensor_id: int, readings: Stored) -> None:
