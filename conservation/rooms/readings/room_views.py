@@ -7,11 +7,9 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_safe
 
 from archive.access.permissions import reader
-from archive.boxes.models import Box
 from archive.preferences.queries import preferences
 from archive.preferences.units import lengths
 from conservation.housing.queries import contents_of_box
@@ -39,7 +37,7 @@ def rooms(request: HttpRequest) -> HttpResponse:
         for each in found
     ]
     rows.sort(key=lambda row: row.order)
-    context = {"rows": rows, "between": assess_house.between_rooms(airs, by_pk), "better": _better_places(None)}
+    context = {"rows": rows, "between": assess_house.between_rooms(airs, by_pk)}
     return render(request, "rooms/list.html", context)
 
 
@@ -48,14 +46,6 @@ def _day(text: str, otherwise: date) -> date:
         return date.fromisoformat(text)
     except ValueError:
         return otherwise
-
-
-def _better_places(room: Box | None) -> str:
-    """Return the address of the page that says where things should live, where there is one."""
-    try:
-        return reverse("rooms:living")
-    except NoReverseMatch:
-        return ""
 
 
 @require_safe
@@ -78,7 +68,6 @@ def room(request: HttpRequest, public_id: str) -> HttpResponse:
         "sensors": sensors,
         "air": air,
         "kinds": sum(kinds.values()),
-        "better": _better_places(found),
     }
     if air is not None:
         context |= _of_the_air(request, air, kinds)
