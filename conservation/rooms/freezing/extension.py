@@ -1,12 +1,12 @@
-"""What treating by cold adds to the catalogue's pages."""
+"""What treating by cold adds to the catalogue's pages; its mark in lists comes with that of findings, in one query."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from archive.access.models import Account
-from archive.extend import Extension, Flag, Job, Panel
+from archive.extend import Extension, Job, Panel
 from archive.things.models import Thing
 from conservation.rooms.freezing.routes import ROUTES
 
@@ -24,15 +24,6 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     bags = [assess.look_at(each) for each in queries.of_thing(thing.pk)]
     if bags:
         yield Panel("Treated by cold", "rooms/freezing/thing_panel.html", {"bags": bags}, order=45)
-
-
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Mark things that are in a bag now; one query."""
-    if not thing_ids or not _is_keeper(user):
-        return {}
-    from conservation.rooms.freezing import queries
-
-    return {thing_id: [Flag("note", "In treatment by cold")] for thing_id in queries.in_treatment(thing_ids)}
 
 
 def jobs(user: Account | None) -> Iterable[Job]:
@@ -77,4 +68,4 @@ def demo(household: Mapping[str, Any], keeper: Account, draw: Any) -> None:
     add_freezings(household, keeper)
 
 
-FREEZING = Extension(subject="freezing", panels=panels, flags=flags, jobs=jobs, routes=ROUTES, demo=demo)
+FREEZING = Extension(subject="freezing", panels=panels, jobs=jobs, routes=ROUTES, demo=demo)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Prefetch, Q
@@ -44,14 +43,6 @@ def find_freezing(public_id: str) -> Freezing:
     if found is None:
         raise Http404
     return found
-
-
-def in_treatment(thing_ids: Iterable[int]) -> set[int]:
-    """Return which of some things are in a bag that is not opened yet; one query."""
-    rows = FreezingThing.objects.filter(
-        thing__in=list(thing_ids), freezing__opened_at__isnull=True, freezing__stopped_why=""
-    )
-    return set(rows.values_list("thing_id", flat=True))
 
 
 def of_thing(thing_id: int) -> list[Freezing]:

@@ -47,14 +47,18 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
 
 
 def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Mark things on which, or in whose box, something was found that is not dealt with; one query."""
+    """Mark things on which, or in whose box, something was found, and those treated by cold now; one query."""
     if not thing_ids or not _is_keeper(user):
         return {}
     from conservation.rooms.rounds import assess, queries
 
     marks: dict[int, list[Flag]] = {}
     for thing_id, code in sorted(queries.open_on_things(thing_ids)):
-        marks.setdefault(thing_id, []).append(Flag("care", f"Open finding: {assess.check_name(code)}"))
+        bagged = code == queries.IN_A_BAG
+        mark = (
+            Flag("note", "In treatment by cold") if bagged else Flag("care", f"Open finding: {assess.check_name(code)}")
+        )
+        marks.setdefault(thing_id, []).append(mark)
     return marks
 
 
