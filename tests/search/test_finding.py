@@ -228,7 +228,7 @@ def test_questions_to_the_database_stay_few(as_keeper: Any, make_thing: Any, kee
     fill(0, 6)
     few = count()
     fill(6, 30)
-    assert count() == few and max(few) <= 15
+    assert count() == few and max(few) <= 16  # the marks of each subject come by one question
 
 
 def test_words_that_stand_apart_still_find_something(keeper: Any, make_thing: Any, as_keeper: Any) -> None:
