@@ -593,7 +593,7 @@ def test_captions_say_what_guests_may_read_and_their_codes_lead_there(
         in as_keeper.get(reverse("on_show:captions", args=[plan.public_id, 0]) + "?for=family").content.decode()
     )
     caption = next(each for each in page.context["captions"] if each.thing == open_thing)
-    assert len(caption.story) <= 192 and caption.story.endswith((".", "…"))
+    assert len(caption.story) <= 122 and caption.story.endswith((".", "…"))
     picture = np.full((caption.side * 4, caption.side * 4), 255, dtype=np.uint8)
     for x, y, run in re.findall(r"M(\d+) (\d+)h(\d+)v1", caption.code):
         picture[int(y) * 4 : int(y) * 4 + 4, int(x) * 4 : (int(x) + int(run)) * 4] = 0

@@ -245,7 +245,10 @@ def in_the_way(view: View, name: str) -> tuple[str, str]:
         values["size"] = lengths([numbers["width"], numbers["height"]], inch=view.inch)
         values["largest"] = lengths([numbers["spot_width"], numbers["spot_height"]], inch=view.inch)
     values["thing"] = view.thing(name)
-    return word("plan_way", code).format(**values), word("plan_help", code).format(**values)
+    help_ = word("plan_help", code).format(**values)
+    if code in ("lux", "bright", "light") and f"{name}{COPY}" in view.offered:
+        help_ += " " + word("plan_help", "copy")
+    return word("plan_way", code).format(**values), help_
 
 
 def notes(view: View) -> list[str]:

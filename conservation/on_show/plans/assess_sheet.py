@@ -21,7 +21,7 @@ from conservation.housing.assess_whole import Carrying, carry
 from conservation.on_show.models import PlannedShowing
 from conservation.on_show.plans import sheet_queries
 
-_STORY_SIGNS = 190  # about two lines of a caption
+_STORY_SIGNS = 120  # about two lines of a caption
 _QUIET = 4
 
 

@@ -39,6 +39,12 @@ def _options(view: assess_answer.View, keep: Any = None) -> dict[str, Any]:
     return {"spots": spots, "starts": starts, "ends": ends}
 
 
+def _week(request: HttpRequest, name: str, usual: int) -> int:
+    """Return a week that an offer of the plan’s page names, else the usual one."""
+    typed = request.GET.get(name, "")
+    return int(typed) if typed.isdecimal() and len(typed) < 4 else usual
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def showing(request: HttpRequest, public_id: str, showing_id: str) -> HttpResponse:
     """Move, shorten, lengthen, pin or take out a showing that has not happened."""
@@ -51,7 +57,8 @@ def showing(request: HttpRequest, public_id: str, showing_id: str) -> HttpRespon
         messages.success(request, f"Taken out of the plan: {row.thing}.")
         return redirect(plan)
     end = row.from_week + row.weeks
-    initial = {"spot": row.spot.public_id, "from_week": row.from_week, "end_week": end, "pinned": row.pinned}
+    initial: dict[str, Any] = {"spot": row.spot.public_id, "pinned": row.pinned}
+    initial |= {"from_week": _week(request, "from", row.from_week), "end_week": _week(request, "until", end)}
     form = ShowingForm(request.POST or None, initial=initial, **_options(view, row))
     broken: list[assess_by_hand.Broken] = []
     if request.method == "POST" and form.is_valid():
