@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from archive.access.models import Account
+from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.things.models import Thing
 from conservation.on_show.routes import ROUTES
@@ -37,6 +38,16 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
         "seen": queries.seen_spots(user) if hanging else set(),
     }
     yield Panel("Light", "on_show/panel.html", context, order=30)
+
+
+def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
+    """Return the places of a room where things are shown, and what is there now."""
+    from conservation.on_show.spots.queries import spot_rows
+
+    if box.level != Level.ROOM:
+        return
+    if rows := spot_rows(user, box):
+        yield Panel("On show in this room", "on_show/room_panel.html", {"rows": rows}, order=40)
 
 
 def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
@@ -102,6 +113,7 @@ ON_SHOW = Extension(
     subject="on_show",
     panels=panels,
     flags=flags,
+    box_panels=box_panels,
     jobs=jobs,
     urls="conservation.on_show.urls",
     routes=ROUTES,

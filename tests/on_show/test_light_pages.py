@@ -265,3 +265,31 @@ def test_how_to_show_is_one_page_with_the_caution_first(as_keeper: Any, make_thi
     if kind == "pastel-or-charcoal":
         assert '<svg viewBox="0 0 300 196"' in page and "no acrylic" in page
     assert "Kistbook" in page and "(our default)" in page
+
+
+def test_a_part_governs_and_the_page_says_which(as_keeper: Any, make_thing: Any) -> None:
+    """Rule MR-1, NMAA: an assembled object takes the class of its most sensitive component."""
+    medal = make_thing("Medal", kind_code="silver", parts=["silk-textile"])
+    page = _text(as_keeper.get(reverse("on_show:thing_light", args=[medal.public_id])))
+    assert "Its most sensitive part governs: silk" in page.lower().replace("its most", "Its most")
+    assert "15,000 lux hours a year" in page
+    coloured = make_thing("Portrait", kind_code="silver-gelatin-print", states=["hand-coloured"])
+    page = _text(as_keeper.get(reverse("on_show:thing_light", args=[coloured.public_id])))
+    assert "part governs: hand-coloured" in page
+
+
+def test_a_room_names_what_is_on_show_in_it(as_keeper: Any, as_visitor: Any, keeper: Any, make_thing: Any) -> None:
+    from archive.boxes.actions import add_box
+
+    room = add_box(keeper, {"title": "Parlour", "level": "room", "access": "all"})
+    spot = actions.save_spot(keeper, None, {**_lamp_only("Shelf"), "room": room})
+    actions.hang(keeper, make_thing("Teapot", kind_code="ceramic"), spot)
+    page = _text(as_keeper.get(room.get_absolute_url()))
+    assert "On show in this room" in page and "Teapot" in page
+    assert "On show in this room" not in _text(as_visitor.get(room.get_absolute_url()))
+
+
+def test_a_poor_place_is_named_before_something_goes_up(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+    spot = actions.save_spot(keeper, None, {**_lamp_only("Kitchen"), "near": ["kitchen"], "materials": ["oak"]})
+    page = _text(as_keeper.get(f"{reverse('on_show:hang', args=[spot.public_id])}?thing={make_thing().public_id}"))
+    assert "A kitchen has steam" in page and "Oak gives off acid fumes" in page

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from archive.kinds import kind, state
 from conservation.on_show.models import LightUse, Showing, ShowPolicy, Spot
 from conservation.on_show.reasons import Reason, reason, sources
 from conservation.on_show.spots import queries
@@ -342,3 +343,15 @@ def worth_showing(things: Sequence[Any], how_many: int = 18) -> list[Any]:
     """Return the things whose original may be shown, in their order, at most so many; two queries."""
     limits = limits_of_things(things)
     return [each for each in things if limits[each.pk].shown_at_all][:how_many]
+
+
+def what_governs(thing: Any) -> str:
+    """Return the part or the state by which a thing is more sensitive than by its kind alone; nothing where none is."""
+    own = light.light_of_kinds()[thing.kind_code][0] or 9
+    worst = light.of_thing(thing.kind_code, tuple(thing.parts), tuple(thing.states))
+    if not worst.blue_wools or min(worst.blue_wools) >= own:
+        return ""
+    part = next((code for code in thing.parts if light.light_of_kinds()[code][0] == min(worst.blue_wools)), None)
+    if part is not None:
+        return kind(part).name.lower()
+    return next((state(code).name.lower() for code in thing.states if code == "hand-coloured"), "")

@@ -44,6 +44,7 @@ def thing(request: HttpRequest, public_id: str) -> HttpResponse:
         "thing": found,
         "limits": limits,
         "with_uv": with_uv,
+        "governs": "" if limits.overridden else assess.what_governs(found),
         "gauge": assess.gauge_of(with_uv, used),
         "fades": assess.fades_of(limits, past),
         "past": past,
@@ -149,7 +150,8 @@ def hang(request: HttpRequest, public_id: str) -> HttpResponse:
             else:
                 messages.success(request, f"{chosen.number} is on show at “{spot}”.")
                 return redirect(spot)
-    context = {"form": form, "spot": spot, "thing": chosen, "check": checked}
+    poor = [each for each in spot_assess.verdicts_of(spot) if each.verdict == "poor"]
+    context = {"form": form, "spot": spot, "thing": chosen, "check": checked, "poor": poor}
     return render(request, "on_show/hang.html", context, status=422 if form.errors else 200)
 
 

@@ -11,6 +11,7 @@ from django.db.models import Prefetch, Q
 from django.http import Http404
 
 from archive.access.models import Account
+from archive.boxes.models import Box
 from archive.pictures.models import Picture
 from archive.things.models import Thing
 from conservation.on_show.models import BarredSpot, LightUse, LuxReading, Showing, ShowPolicy, Spot, ThingLight
@@ -45,12 +46,17 @@ def seen_showings(reader: Account | None) -> Any:
     return Showing.objects.filter(thing__in=things).select_related("thing", "spot").prefetch_related(pictures)
 
 
-def spot_rows(reader: Account | None) -> list[SpotRow]:
-    """Return all spots that this reader may see, those in use first, each with its readings and what is there now."""
+def spot_rows(reader: Account | None, room: Box | None = None) -> list[SpotRow]:
+    """Return the spots that this reader may see, or those of a room, those in use first, with what is there now.
+
+    Their readings come with them.
+    """
     spots = list(
         Spot.objects.visible_to(reader).present().select_related("room").prefetch_related("lux_readings")
         .order_by("-in_use", "title", "pk")
     )  # fmt: skip
+    if room is not None:
+        spots = [spot for spot in spots if spot.room_id == room.pk]
     here: dict[int, list[Showing]] = {}
     for showing in seen_showings(reader).filter(came_down__isnull=True, spot__in=spots).order_by("went_up", "pk"):
         here.setdefault(showing.spot_id, []).append(showing)
