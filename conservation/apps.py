@@ -27,12 +27,12 @@ class ConservationConfig(AppConfig):
         extend.register(HOUSING)
         extend.register(ROOMS)
         extend.register(COLD)
-        extend.register(LIVING)
         extend.register(READINGS)
         register_all()
         extend.register(ROUNDS)
         extend.register(TRAPS)
         extend.register(FREEZING)
+        extend.register(LIVING)  # after the readings, from which its demo tells what a move gains
         extend.register(ON_SHOW)
         extend.register(PLANS)
         extend.register(THIS_WEEK)  # last: it lists the jobs of all others, in the demo too

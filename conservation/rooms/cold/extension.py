@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -96,4 +97,11 @@ def jobs(user: Account | None) -> Iterable[Job]:
             )
 
 
-COLD = Extension(subject="cold", panels=panels, box_panels=box_panels, jobs=jobs, routes=ROUTES)
+def demo(household: Mapping[str, Any], keeper: Account, draw: Any) -> None:
+    """Record the demo's cold places."""
+    from conservation.rooms.cold.demo import add_cold
+
+    add_cold(household, keeper)
+
+
+COLD = Extension(subject="cold", panels=panels, box_panels=box_panels, jobs=jobs, routes=ROUTES, demo=demo)

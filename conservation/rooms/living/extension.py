@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from django.urls import reverse
 
@@ -76,4 +77,11 @@ def jobs(user: Account | None) -> Iterable[Job]:
         )
 
 
-LIVING = Extension(subject="living", panels=panels, box_panels=box_panels, jobs=jobs, routes=ROUTES)
+def demo(household: Mapping[str, Any], keeper: Account, draw: Any) -> None:
+    """Record the demo's decided moves."""
+    from conservation.rooms.living.demo import add_decisions
+
+    add_decisions(household, keeper)
+
+
+LIVING = Extension(subject="living", panels=panels, box_panels=box_panels, jobs=jobs, routes=ROUTES, demo=demo)

@@ -26,7 +26,7 @@ YEAR_DAYS = 365
 _BEST_PLACED = (Placement.FREE, Placement.INNER, Placement.WALL, Placement.BOX, Placement.WINDOW, Placement.PICTURE)
 
 
-# -- what dora and others ask: the air of rooms ------------------------------------------------------------------
+# -- what other subjects ask: the air of rooms --------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
