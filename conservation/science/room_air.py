@@ -38,6 +38,7 @@ YEAR_DAYS = 365
 RECIPE = 2  # raised when the sums below change, so that what was kept is worked out anew
 _GAP_INTERVALS = figures("readings").value("gap_intervals")
 _MOST_SPELLS = 12
+_CARD = 2  # the mould class of card, of which boxes and folders are made
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,5 +309,9 @@ def slow_energy_kj() -> tuple[float, float]:
 
 
 def mould_class_for(kinds: Sequence[str]) -> int:
-    """Return the one mould class that counts for some kinds: the most sensitive among them, 1 where none is known."""
-    return min((mould_class_of(code) for code in kinds), default=1)
+    """Return the one mould class that counts for some kinds: that of the most sensitive among them.
+
+    Whatever lies in a room, the card of boxes and folders is there too and counts as class 2; class 1 where nothing
+    is known of the contents.
+    """
+    return min(_CARD, *(mould_class_of(code) for code in kinds)) if kinds else 1

@@ -27,7 +27,8 @@ ROLES = (
 )
 _DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 _TIME_KINDS = {
-    "text": "written out",
+    "stamp": "date and time together",
+    "split": "date and time in columns of their own",
     "epoch": "seconds since 1970",
     "epoch-ms": "thousandths of a second since 1970",
     "serial": "day numbers of a spreadsheet",

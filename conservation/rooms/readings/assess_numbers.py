@@ -164,7 +164,8 @@ def _mould(air: RoomAir, known: list[str]) -> Section:
     mould = air.answer["year"]["mould"]
     citations = [*mould_citations(), mould_class_citation()]
     say = (
-        f"By a model of mould on wood, run hour by hour for the class of the most sensitive thing here: class {number} "
+        f"By a model of mould on wood, run hour by hour for the most sensitive of what lies here, card of "
+        f"boxes with it: class {number} "
         f"({sensitivity_classes()[number].examples}). 0 is none, 1 is seen with a "
         f"microscope, 3 is seen by eye, 6 covers everything."
     )

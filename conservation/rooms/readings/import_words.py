@@ -77,7 +77,7 @@ class SensorLine:
     """One sensor of a file in words."""
 
     name: str
-    rows: int
+    rows: str
     span: str
     every: str
     temperature: str
@@ -98,7 +98,7 @@ class Seen:
     refused: list[list[Any]]
     refused_count: int
     notes: list[str]
-    rows: int
+    rows: str
 
 
 _ENCODINGS = {
@@ -140,7 +140,7 @@ def preview(record: ReadingImport, kept: Preferences) -> Seen:
         refused=seen["refused"],
         refused_count=seen["refused_count"],
         notes=seen["notes"],
-        rows=seen["rows"],
+        rows="1 reading" if seen["rows"] == 1 else f"{seen['rows']:,} readings",
     )
 
 
@@ -149,7 +149,7 @@ def _sensor(each: dict[str, Any], kept: Preferences) -> SensorLine:
     low, high = (degrees(value, kept) for value in each["t"])
     return SensorLine(
         name=each["name"],
-        rows=each["rows"],
+        rows=f"{each['rows']:,}",
         span=span,
         every=interval(each["interval_s"]),
         temperature=f"{low} to {high}",
