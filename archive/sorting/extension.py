@@ -60,9 +60,10 @@ def jobs(user: Account | None) -> Iterable[Job]:
             key=f"sorting.first-look/{box.public_id}",
             sort="sorting.first-look",
         )
-    count = how_many_wait(user)
+    most = work("waiting_counted_at_most")
+    count = how_many_wait(user, most)
     if count:
-        things = "1 thing waits" if count == 1 else f"{count} things wait"
+        things = "1 thing waits" if count == 1 else f"{count} things wait" if count < most else "many things wait"
         yield Job(
             words=f"Settle a question on the waiting shelf: {things}",
             url=reverse("sorting:waiting"),

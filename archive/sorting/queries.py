@@ -32,6 +32,21 @@ class Count:
     count: int
 
 
+def _tier(noticed: Sequence[Question], could_tell: str, settled: bool) -> int:
+    if noticed:
+        return noticed[0].tier
+    return ASK if could_tell and not settled else REST
+
+
+def _place(
+    noticed: Sequence[Question], could_tell: str, settled: bool, said: int, interest: int, serial: int
+) -> tuple[int, int, int, int]:
+    """Return the key of the order of work from what a look found and what the keeper said of its box."""
+    worst = noticed[0].urgency if noticed else 0
+    urgency = max([said, *(each.urgency for each in noticed)])
+    return (_tier(noticed, could_tell, settled), -worst, -urgency * interest, serial)
+
+
 @dataclass
 class Look:
     """A first look as pages show it: only what the reader may see of it."""
@@ -41,7 +56,6 @@ class Look:
     counts: list[Count]
     packed_by: Person | None
     pictures: list[Picture] = field(default_factory=list)
-    serial: int | None = None  # of its box, where that is not loaded
 
     @property
     def box(self) -> Box:
@@ -58,9 +72,7 @@ class Look:
     @property
     def tier(self) -> int:
         """Return how pressing the box is: 1 danger, 2 a running clock, 3 somebody can still tell, 4 the rest."""
-        if self.noticed:
-            return self.noticed[0].tier
-        return ASK if self.row.could_tell and not self.settled else REST
+        return _tier(self.noticed, self.row.could_tell, self.settled)
 
     @property
     def settled(self) -> bool:
@@ -84,8 +96,8 @@ class Look:
     @property
     def place_in_order(self) -> tuple[int, int, int, int]:
         """Return the key of the order of work, the most pressing first."""
-        worst = self.noticed[0].urgency if self.noticed else 0
-        return (self.tier, -worst, -self.urgency * self.row.interest, self.serial or self.row.box.serial_id)
+        row = self.row
+        return _place(self.noticed, row.could_tell, self.settled, row.urgency, row.interest, row.box.serial_id)
 
     @property
     def why(self) -> str:
@@ -183,13 +195,9 @@ def most_pressing(reader: Account | None, how_many: int) -> list[Look]:
     columns = ("pk", "found", "could_tell", "things_done", "stays_whole", "urgency", "interest", "box__serial_id")
     light = []
     for pk, found, could_tell, things_done, stays_whole, urgency, interest, serial in rows.values_list(*columns):
-        row = FirstLook(
-            pk=pk, found=found, could_tell=could_tell, things_done=things_done, stays_whole=stays_whole,
-            urgency=urgency, interest=interest,
-        )  # fmt: skip
-        look = Look(row, texts.noticed(found), [], None, serial=serial)
-        if look.open:
-            light.append((look.place_in_order, pk))
+        noticed, settled = texts.noticed(found), things_done or stays_whole
+        if noticed or not settled:
+            light.append((_place(noticed, could_tell, settled, urgency, interest, serial), pk))
     first = [pk for _, pk in sorted(light)[:how_many]]
     looks = {look.row.pk: look for look in _shown(list(_looks(reader).filter(pk__in=first)), reader)}
     return [looks[pk] for pk in first]

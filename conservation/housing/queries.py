@@ -76,9 +76,9 @@ def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
         Q(decided_on__gt=OuterRef("decided_on")) | Q(decided_on=OuterRef("decided_on"), pk__gt=OuterRef("pk")),
         thing=OuterRef("thing"),
     )
-    rows = HousingDecision.objects.filter(
-        ~Exists(later), done_on__isnull=True, thing__in=Thing.objects.visible_to(reader).present()
-    )
+    # Asked of each decision in turn, so that the first few are found along their index.
+    here = Thing.objects.visible_to(reader).present().filter(pk=OuterRef("thing"))
+    rows = HousingDecision.objects.filter(~Exists(later), Exists(here), done_on__isnull=True)
     return list(rows.select_related("thing").order_by("decided_on", "pk")[:how_many])
 
 
@@ -97,7 +97,18 @@ WITH RECURSIVE lists(states) AS (
 SELECT states FROM lists WHERE states IS NOT NULL
 """
 
-_WITH_STATES = "SELECT id FROM archive_thing WHERE states IN ({wanted}) ORDER BY id DESC LIMIT 2000"
+_HERE = "withdrawn_at IS NULL AND standing IN ('kept', 'undecided')"
+_UNHOUSED = (
+    "NOT EXISTS (SELECT 1 FROM conservation_housingdecision AS decided "
+    "WHERE decided.thing_id = archive_thing.id AND decided.done_on IS NOT NULL)"
+)
+_WITH_STATES = f"""
+SELECT id FROM archive_thing WHERE states IN ({{wanted}}) AND {_HERE} AND {_UNHOUSED} ORDER BY id DESC LIMIT %s
+"""  # noqa: S608 - our own tables only
+_OF_KIND = f"""
+SELECT * FROM (SELECT id FROM archive_thing WHERE kind_code = %s AND {_HERE}{{unhoused}}
+ORDER BY created_at DESC, id DESC LIMIT %s)
+"""  # noqa: S608
 
 
 def dangerous(
@@ -109,25 +120,24 @@ def dangerous(
     each kind, the latest first, and as many for their states; all by indexes, in a few queries.
     """
     kinds, states, never_safe = bringers
-    done = HousingDecision.objects.filter(thing=OuterRef("pk"), done_on__isnull=False)
-    here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
-    damaged = here.filter(~Exists(done), pk__in=_ids_with_states(states)).order_by("-pk").values("pk")
-    which = Q(pk__in=damaged[:how_many])
-    for code in kinds:
-        of_kind = here.filter(kind_code=code).order_by("-created_at", "-pk").values("pk")
-        which |= Q(pk__in=(of_kind if code in never_safe else of_kind.filter(~Exists(done)))[:how_many])
-    return list(Thing.objects.filter(which).only(*_DANGER_COLUMNS).order_by("pk"))
+    parts = [_OF_KIND.format(unhoused="" if code in never_safe else f" AND {_UNHOUSED}") for code in kinds]
+    values = [value for code in kinds for value in (code, how_many)]
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), values)
+        found = {pk for (pk,) in cursor.fetchall()} | set(_ids_with_states(states, how_many))
+    things = Thing.objects.visible_to(reader).filter(pk__in=found).only(*_DANGER_COLUMNS)
+    return list(things.order_by("pk"))
 
 
-def _ids_with_states(states: Sequence[str]) -> list[int]:
-    """Return things that have one of some states, the latest first, two thousand at most; by the index of states."""
+def _ids_with_states(states: Sequence[str], how_many: int) -> list[int]:
+    """Return unhoused things that have one of some states, the latest first; by the index of states."""
     wanted = set(states)
     with connection.cursor() as cursor:
         cursor.execute(_STATE_LISTS)
         lists = [text for (text,) in cursor.fetchall() if wanted & set(json.loads(text))]
         if not lists:
             return []
-        cursor.execute(_WITH_STATES.format(wanted=", ".join(["%s"] * len(lists))), lists)
+        cursor.execute(_WITH_STATES.format(wanted=", ".join(["%s"] * len(lists))), [*lists, how_many])
         return [pk for (pk,) in cursor.fetchall()]
 
 

@@ -36,13 +36,10 @@ WITH RECURSIVE down(room, id, depth) AS (
   WHERE box.level <> 'room' AND depth < 60
 )
 """
-# Counted by box first, from the index that holds all of it; so 50,000 things are not opened.
-_KINDS = f"""{_IN_ROOM}, held AS MATERIALIZED (
-  SELECT box_id, kind_code, COUNT(*) AS many FROM archive_thing
-  WHERE box_id IS NOT NULL AND withdrawn_at IS NULL AND standing NOT IN (%s, %s, %s, %s) GROUP BY box_id, kind_code
-)
-SELECT down.room, held.kind_code, SUM(held.many) FROM held JOIN down ON down.id = held.box_id
-GROUP BY down.room, held.kind_code
+# Room by room along the index that holds all of it (CROSS JOIN keeps that order); so 50,000 things are not opened.
+_KINDS = f"""{_IN_ROOM}
+SELECT down.room, thing.kind_code, COUNT(*) FROM down CROSS JOIN archive_thing AS thing ON thing.box_id = down.id
+WHERE thing.withdrawn_at IS NULL AND thing.standing NOT IN (%s, %s, %s, %s) GROUP BY down.room, thing.kind_code
 """  # noqa: S608 - our own tables only
 _FURNITURE = f"""{_IN_ROOM}
 SELECT down.room, place.furniture, COUNT(*) FROM conservation_standingplace AS place JOIN down ON down.id = place.box_id
