@@ -378,3 +378,34 @@ def test_what_rooms_hold_is_counted_from_an_index_without_opening_a_thing(db: No
         cursor.execute(f"EXPLAIN QUERY PLAN {queries._KINDS}", [*queries._GONE])
         plan = " | ".join(str(row[3]) for row in cursor.fetchall())
     assert "archive_thing USING COVERING INDEX things_by_place" in plan
+
+
+def test_a_room_destroyed_for_good_takes_its_walks_findings_and_traps_with_it(
+    as_keeper: Any, keeper: Any, attic: Any, make_thing: Any
+) -> None:
+    from archive.access.actions import destroy, withdraw
+    from archive.access.subjects import subject
+    from archive.pictures.actions import take_in
+    from conservation.rooms.rounds.models import FindingPicture, FindingThing
+    from conservation.rooms.traps.actions import count
+    from conservation.rooms.traps.actions import lay as lay_trap
+    from conservation.rooms.traps.models import Trap, TrapCount
+
+    today = timezone.localdate()
+    round_ = actions.begin_round(keeper, today, [(attic, ["leaks"])])
+    actions.answer_room(keeper, round_.rooms.get(), {"leaks": "found"}, today)
+    values = {"check_code": "leaks", "box": None, "gravity": "clear", "words": "Drip.", "found_on": today}
+    taken, _ = take_in([SimpleUploadedFile("a.jpg", jpeg(seed=6))])
+    actions.add_finding(keeper, attic, values, [make_thing("Coat")], taken, round_)
+    trap = lay_trap(keeper, attic, {"across": 0, "along": 0, "where": "", "lure": False, "placed_on": today})
+    empty = {"moth": 0, "beetle": 0, "larva": 0, "silverfish": 0, "other": 0, "renewed": False, "note": ""}
+    count(keeper, trap, {**empty, "counted_on": today})
+    history = as_keeper.get(reverse("access:history", args=["boxes", attic.public_id])).content.decode()
+    assert "finding" in history and "insect trap" in history
+    withdraw(keeper, attic, "Walled up")
+    assert "Attic" not in as_keeper.get(reverse("rooms:rounds")).content.decode().split("Rounds done")[0]
+    destroy(keeper, subject("boxes"), attic, "Walled up")
+    for model in (RoundRoom, Finding, FindingThing, FindingPicture, Trap, TrapCount):
+        assert not model.objects.exists() and not model.history.exists(), model
+    assert Round.objects.count() == 1
+    assert as_keeper.get(round_.get_absolute_url()).status_code == 200
