@@ -318,7 +318,8 @@ class PlannedShowing(Attached):
     weeks = models.PositiveSmallIntegerField("weeks", validators=[MinValueValidator(1)])
     pinned = models.BooleanField("pinned by hand", default=False)
     is_copy = models.BooleanField("a copy, the original rests", default=False)
-    showing = models.OneToOneField(
+    # What happened may stand in several plans, where a new one begins before the old one ends.
+    showing = models.ForeignKey(
         Showing, null=True, blank=True, on_delete=models.PROTECT, related_name="planned", verbose_name="as it happened"
     )
 

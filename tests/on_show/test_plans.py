@@ -445,6 +445,15 @@ def test_ticks_record_what_happened_and_working_out_again_keeps_it(
     assert not PlannedShowing.objects.filter(showing__isnull=False).exists()
 
 
+def test_what_hangs_may_stand_in_two_plans(keeper: Any, house: dict[str, Any]) -> None:
+    hang(keeper, house["plate"], house["niche"], day=_monday(-4))
+    for start in (-5, 0):
+        plan = _begin(keeper, start=start)
+        answer = _solve(keeper, plan)
+        assert assess_answer.standing(_view(plan, keeper)).score == answer["score"]
+        assert PlannedShowing.objects.filter(plan=plan, showing__isnull=False).count() == 1
+
+
 def test_light_that_was_had_counts_once(keeper: Any, house: dict[str, Any]) -> None:
     """20 lx × 6 h × 7 d = 840 lux hours a week, by hand; four weeks up and 1,000 from digitising."""
     from conservation.on_show.models import LightUse

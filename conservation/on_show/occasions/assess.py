@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
 from archive.access.models import Account
 from archive.dates.words import in_words
+from conservation.on_show.models import OccasionChoice
 from conservation.on_show.occasions import queries
 from conservation.on_show.occasions.queries import Fact, Link, ThingLine
 from conservation.on_show.reasons import Reason, reason
@@ -16,6 +17,7 @@ from conservation.science import occasions as sums
 from conservation.science.words import word
 
 STRIP_WIDTH, STRIP_HEIGHT = 720.0, 96.0
+MOST = 200  # days of the catalogue that are looked at with their things, the heaviest; our default
 _SHOWN_THINGS = 3
 
 
@@ -67,17 +69,21 @@ class Mark:
 
 
 def occasions_between(reader: Account | None, first: date, last: date) -> list[Occasion]:
-    """Return all days that matter from first to last, each with its things, in order; the query count is constant."""
+    """Return the days that matter from first to last, each with its things, in order; the query count is constant.
+
+    Of the catalogue’s days that may have things the ``MOST`` heaviest are among them, and as many that have none.
+    """
     facts = _facts(reader, first, last)
     own = queries.own(reader)
     chosen = queries.choices()
     by_key = {each.key: each for each in facts}
     known = [sums.Known(each.key, each.kind, each.edtf, each.earliest, each.latest) for each in facts]
-    links = _links(facts, reader)
+    comings = _heaviest(sums.comings(known, first, last), by_key, chosen)
+    links = _links([by_key[key] for key in dict.fromkeys(each.key for each in comings)], reader)
     own_links = queries.links_of_own(each.pk for each in own)
     things = queries.lines_of({link.thing for some in [*links.values(), *own_links.values()] for link in some}, reader)
     found = []
-    for coming in sums.comings(known, first, last):
+    for coming in comings:
         fact = by_key[coming.key]
         choice = chosen.get(coming.key)
         weight = choice.weight if choice is not None and choice.weight else coming.weight
@@ -99,6 +105,25 @@ def occasions_between(reader: Account | None, first: date, last: date) -> list[O
                 )
             )  # fmt: skip
     return sorted(found, key=lambda each: (each.day, -each.weight, each.title))
+
+
+def _heaviest(
+    comings: list[sums.Coming], facts: Mapping[str, Fact], chosen: Mapping[str, OccasionChoice]
+) -> list[sums.Coming]:
+    """Return the days that weigh most, of those to which things may belong and of the others."""
+    linked = queries.linked_people()
+
+    def weight(each: sums.Coming) -> int:
+        choice = chosen.get(each.key)
+        return choice.weight if choice is not None and choice.weight else each.weight
+
+    found: dict[bool, list[sums.Coming]] = {True: [], False: []}
+    for each in sorted(comings, key=lambda one: -weight(one)):
+        people = facts[each.key].people
+        some = found[not people or not linked.isdisjoint(people)]
+        if len(some) < MOST:
+            some.append(each)
+    return [*found[True], *found[False]]
 
 
 def _facts(reader: Account | None, first: date, last: date) -> list[Fact]:

@@ -41,6 +41,7 @@ def days(request: HttpRequest) -> HttpResponse:
         "without": assess.without_a_day(who, year),
         "reasons": assess.reasons(),
         "count": len(with_things),
+        "most": assess.MOST if len(with_things) >= assess.MOST else None,
     }
     return render(request, "on_show/occasions/days.html", context)
 

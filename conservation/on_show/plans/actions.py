@@ -109,7 +109,9 @@ def take_answer(who: Account | None, plan: DisplayPlan, stored: Mapping[str, Any
                 continue
             thing = things.get(each["thing"].removesuffix(_COPY))
             showing = actual.get(known["showing"]) if known else None
-            if thing is None or (showing is not None and PlannedShowing.objects.filter(showing=showing).exists()):
+            if thing is None or (
+                showing is not None and PlannedShowing.objects.filter(plan=plan, showing=showing).exists()
+            ):
                 continue
             PlannedShowing(
                 plan=plan, thing=thing, spot=spots[each["spot"]], from_week=each["from_week"], weeks=each["weeks"],

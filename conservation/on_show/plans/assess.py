@@ -247,7 +247,7 @@ class _Builder:
         for showing in self.past:
             name = entry_of(showing)
             if name in self.entries:
-                planned = getattr(showing, "planned", None)
+                planned = next((each for each in showing.planned.all() if each.plan_id == self.plan.pk), None)
                 known = {"showing": showing.public_id, "planned": planned.public_id if planned else ""}
                 self.fixed.append((self._as_it_happened(showing, planned), known))
         by_address = {showing.public_id: showing for showing in self.past}
@@ -271,7 +271,7 @@ class _Builder:
         else:
             now = queries.week_now(self.plan, self.today)
             end = next((week for week in self._changes() if week > max(start, now - 1)), self.plan.weeks)
-            if planned is not None and planned.plan_id == self.plan.pk:
+            if planned is not None:
                 end = max(planned.from_week + planned.weeks, now)
         end = min(self.plan.weeks, max(start + 1, end))
         return Shown(entry_of(showing), showing.spot.public_id, start, end - start)

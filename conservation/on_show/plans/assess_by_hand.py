@@ -75,7 +75,8 @@ def check_by_hand(view: View, one: Shown, but: PlannedShowing | None) -> list[Br
     legal = longest_legal(problem, others, one.thing, one.spot, one.from_week)
     legal = legal or longest_legal(problem, others, one.thing, one.spot)
     words = _legal_words(view, legal)
-    return [Broken(each.rule, say(view, each), words, legal=legal) for each in broken]
+    first = {each.rule: each for each in reversed(broken)}  # of several the earliest says enough
+    return [Broken(rule, say(view, each), words, legal=legal) for rule, each in reversed(first.items())]
 
 
 def _legal_words(view: View, legal: Shown | None) -> str:

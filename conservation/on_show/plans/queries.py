@@ -137,9 +137,9 @@ def candidates(
 
 
 def happened(first: date, end: date) -> list[Showing]:
-    """Return what was or is on show between two days, the earliest first; one query."""
+    """Return what was or is on show between two days, the earliest first; two queries."""
     rows = Showing.objects.filter(went_up__lt=end).filter(Q(came_down__isnull=True) | Q(came_down__gt=first))
-    return list(rows.select_related("thing", "spot", "planned").order_by("went_up", "pk"))
+    return list(rows.select_related("thing", "spot").prefetch_related("planned").order_by("went_up", "pk"))
 
 
 def last_down(thing_ids: Iterable[int]) -> dict[int, date]:
