@@ -203,7 +203,7 @@ class Chart:
     renewals: tuple[float, ...]
 
 
-_CHART_WIDTH, _ROW, _LEFT, _TOP = 640, 56, 110, 10
+_STEP, _ROW, _LEFT, _TOP = 48, 56, 84, 10
 
 
 def chart(trap: Trap) -> Chart | None:
@@ -211,7 +211,7 @@ def chart(trap: Trap) -> Chart | None:
     counts = list(trap.counts.all())[-12:]
     if not counts:
         return None
-    step = (_CHART_WIDTH - _LEFT - 10) / max(len(counts), 6)
+    step = _STEP
     rows = []
     for n, group in enumerate(science.groups()):
         base = _TOP + (n + 1) * _ROW - 14
@@ -228,7 +228,7 @@ def chart(trap: Trap) -> Chart | None:
         rows.append(Row(group.name, group.code, base, base - (_ROW - 30), tuple(bars)))
     marks = tuple((round(_LEFT + m * step + step / 2, 1), each.counted_on) for m, each in enumerate(counts))
     renewals = tuple(round(_LEFT + (m + 1) * step, 1) for m, each in enumerate(counts) if each.renewed)
-    return Chart(_CHART_WIDTH, _TOP + len(rows) * _ROW + 26, tuple(rows), marks, renewals)
+    return Chart(_LEFT + max(len(counts), 4) * step + 10, _TOP + len(rows) * _ROW + 26, tuple(rows), marks, renewals)
 
 
 def sums(traps: Sequence[Trap]) -> list[tuple[date, dict[str, int]]]:
