@@ -104,7 +104,7 @@ def test_measured_air_gives_the_gain_of_the_law(
     monkeypatch.setattr(queries, "air_of_rooms", lambda **_: air)
     move(keeper, [], [letters], house["Loft"])
     page = as_keeper.get(reverse("rooms:living_box", args=[letters.public_id])).content.decode()
-    assert "Letter would last about 5 times as long there" in page
+    assert "What is in it would last about 5 times as long there" in page
     assert "about 900 fewer hours a year too damp for it" in page
     assert "Measured on 365 days" in page and "your own readings" in page
 

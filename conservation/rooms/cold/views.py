@@ -56,14 +56,14 @@ def place(request: HttpRequest, public_id: str) -> HttpResponse:
     who, kept, now = reader(request.user), preferences(), timezone.now()
     found = queries.find_place(public_id, who)
     out = queries.out_now(who)
-    away = {each.thing_id for each in out if each.thing_id}
+    away, boxes_away = {each.thing_id for each in out if each.thing_id}, {each.box_id for each in out if each.box_id}
     rows = [(thing, assess.may_live_cold(thing)) for thing in queries.things_in(found, who)]
     wrong = [(thing, may) for thing, may in rows if not (may.frozen if found.appliance == "freezer" else may.chilled)]
     context = {
         "place": found,
         "words": assess.judge(found, kept),
         "wrong": wrong,
-        "rows": [(thing, may, thing.pk in away) for thing, may in rows],
+        "rows": [(thing, may, thing.pk in away or thing.box_id in boxes_away) for thing, may in rows],
         "boxes": queries.boxes_in(found, who),
         "out": [assess.trip_in_words(each, now, kept) for each in out if each.place_id == found.box_id],
         "log": [

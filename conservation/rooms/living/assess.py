@@ -105,8 +105,9 @@ def _place(house: House, key: int, signature: Signature, codes: Sequence[str]) -
     floor = facts.get("floor", "")
     if cold_place is not None:
         appliance = house.cold[cold_place]
+        bag = float(appliance.card_pct or _BAG_PCT)
         known = appliance.temperature_c is not None
-        air = places.cold_air(appliance.temperature_c, _BAG_PCT) if known else places.UNKNOWN_AIR
+        air = places.cold_air(appliance.temperature_c, bag) if known else places.UNKNOWN_AIR
         return places.Place(key, air, light=0, furniture="", location="", cold=appliance.appliance)
     if room in house.air:
         air = air_of(house.air[room], codes)

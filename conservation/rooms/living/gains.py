@@ -14,7 +14,7 @@ from conservation.rooms.living.assess import Move, Placed, Unit, goals, name_of_
 from conservation.rooms.living.queries import House, Loose, Node
 from conservation.science.ageing import ACETATE_TABLE_CITATION, ageing_citations
 from conservation.science.housing import limits, verdicts
-from conservation.science.placing import places
+from conservation.science.placing import places, weigh
 from conservation.science.placing.tables import citation, lasting
 from conservation.science.sources import Citation
 from conservation.science.words import word
@@ -65,9 +65,10 @@ def lasting_ratio(code: str, here: places.Place, there: places.Place) -> float |
     return there.air.life[law] / here.air.life[law]
 
 
-def gain_in_words(code: str, here: places.Place, there: places.Place, boxed: bool) -> list[str]:
-    """Return what a kind gains by moving from here to there, each gain a phrase that goes on after another."""
-    name = name_of_kind(code)
+def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit) -> list[str]:
+    """Return what a unit gains by moving from here to there, by the kind that decides: phrases that go on."""
+    boxed = unit.boxed
+    name = "it" if unit.is_thing else "what is in it" if len(unit.contents.kinds) == 1 else f"the {_small(code)} in it"
     found = []
     ratio = lasting_ratio(code, here, there)
     if ratio is not None and (longer := as_long(ratio)):
@@ -87,6 +88,11 @@ def gain_in_words(code: str, here: places.Place, there: places.Place, boxed: boo
     if not boxed and here.light is not None and there.light is not None and here.light > there.light:
         found.append("out of the sun" if here.light == 3 else "darker")
     return found
+
+
+def _small(code: str) -> str:
+    name = name_of_kind(code)
+    return name[:1].lower() + name[1:]
 
 
 def _poor(location: str) -> bool:
@@ -128,9 +134,16 @@ def _evidence_source(place: places.Place) -> Citation:
     return citation("guess")
 
 
+def because(code: str, place: places.Place, unit: Unit) -> str:
+    """Return in words what keeps a place from suiting a unit; nothing where nothing does."""
+    found = [each for each in weigh.causes(code, place, unit.boxed) if each != "guess" and each != "unknown"]
+    return sentence(word("living_cause", each) for each in found)
+
+
 def evidence_in_words(place: places.Place) -> str:
     """Return how the air of a place is known."""
-    words = word("living_evidence", "cold" if place.cold else place.air.evidence)
+    cold = "cold-unknown" if place.air.evidence == "unknown" else "cold"
+    words = word("living_evidence", cold if place.cold else place.air.evidence)
     return words.format(days=round(place.air.days))
 
 
@@ -145,6 +158,7 @@ class Bar:
     words: str
     hours: int
     x: float
+    y: float
     width: float
 
 
@@ -158,6 +172,7 @@ class Row:
     public_id: str
     verdict: str
     verdict_words: str
+    because: str
     evidence: str
     guessed: bool
     gain: str
@@ -178,6 +193,7 @@ class Page:
     here: str
     here_verdict: str
     here_words: str
+    here_because: str
     rows: tuple[Row, ...]
     best: Row | None
     reasons: tuple[Reason, ...]
@@ -185,18 +201,19 @@ class Page:
 
 
 def bars_of(code: str, place: places.Place) -> tuple[Bar, ...]:
-    """Return the hours of a year in which the air of a place is wrong for a kind, as parts of one bar."""
+    """Return the hours of a year in which the air of a place is wrong for a kind: humidity above, warmth below."""
     fit = place.air.fits.get(code)
     if fit is None:
         return ()
-    found, x = [], 1.0
-    for which in ("damp", "dry", "warm", "cold"):
-        share = getattr(fit, which)
-        width = min(share * _BAR, _BAR + 1 - x)
-        hours = round(share * places.HOURS_A_YEAR)
-        if hours >= 1:
-            found.append(Bar(which, f"too {which}", hours, round(x, 1), round(max(width, 0.0), 1)))
-            x += width
+    found = []
+    for y, lane in ((2.0, ("damp", "dry")), (12.0, ("warm", "cold"))):
+        x = 1.0
+        for which in lane:
+            share = getattr(fit, which)
+            width = min(share * _BAR, _BAR + 1 - x)
+            if (hours := round(share * places.HOURS_A_YEAR)) >= 1:
+                found.append(Bar(which, f"too {which}", hours, round(x, 1), y, round(max(width, 0.0), 1)))
+                x += width
     return tuple(found)
 
 
@@ -233,6 +250,7 @@ def page_of(placed: Placed, number: int = 0) -> Page:
         here=named_here,
         here_verdict=places.VERDICTS[ranking.verdict[number, here]],
         here_words=word("living_verdict", places.VERDICTS[ranking.verdict[number, here]]),
+        here_because=because(code, here_place, unit),
         rows=tuple(rows.values()),
         best=best,
         reasons=reasons_for(placed, code, [("Where it is now", here_place), *seen]),
@@ -257,9 +275,10 @@ def _row(
         public_id=room.public_id,
         verdict=verdict,
         verdict_words=word("living_verdict", verdict),
+        because=because(code, place, unit),
         evidence=evidence_in_words(place),
         guessed=_guessed(place),
-        gain=sentence(gain_in_words(code, here_place, place, unit.boxed)) if not is_here else "",
+        gain=sentence(gain_in_words(code, here_place, place, unit)) if not is_here else "",
         ratio=_against_here(ratio) if not is_here else "as now",
         bars=bars_of(code, place),
         known=place.air.evidence != "unknown",
@@ -295,6 +314,7 @@ class MoveWords:
     gain: str
     because: str
     guessed: bool
+    still_bad: bool
     reasons: tuple[Reason, ...]
 
 
@@ -310,7 +330,7 @@ def in_words(placed: Placed, move: Move) -> MoveWords:
     goal = " in ".join(node.title for node in way if node.pk == move.goal.pk or node.level == "room")
     because = ""
     if others:
-        because = f"Of what is in it, {name_of_kind(code).lower()} ({count}) suffers most and decides."
+        because = f"Of what is in it, {_small(code)} ({count}) suffers most and decides."
     return MoveWords(
         move=move,
         title=unit.node.title,
@@ -320,9 +340,10 @@ def in_words(placed: Placed, move: Move) -> MoveWords:
         source=source,
         goal=goal,
         goal_id=move.goal.public_id,
-        gain=sentence(gain_in_words(code, here, move.place, unit.boxed)) or "All in all it is the better place.",
+        gain=sentence(gain_in_words(code, here, move.place, unit)) or "All in all it is the better place.",
         because=because,
         guessed=_guessed(here, move.place),
+        still_bad=weigh.verdict_on(code, move.place, unit.boxed) == "unsuitable",
         reasons=reasons_for(placed, code, (("Where it is now", here), ("There", move.place))),
     )
 
@@ -338,7 +359,7 @@ def of_goal(house: House, who: Account | None, record: Box | Thing, goal: Box | 
         return ""
     here = placed.places[placed.at[unit.here]]
     code = _governing(placed, 0, placed.at[unit.here])
-    return sentence(gain_in_words(code, here, place, unit.boxed))[:300]
+    return sentence(gain_in_words(code, here, place, unit))[:300]
 
 
 @dataclass(frozen=True)

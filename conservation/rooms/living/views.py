@@ -102,7 +102,9 @@ def answer(request: HttpRequest, sort: str, public_id: str) -> HttpResponse:
             actions.decide(who, record, values)
             messages.success(request, _said(values["answer"]))
             return redirect("rooms:living")
-    context = {"form": form, "record": record, "is_thing": sort == "thing"}
+    placed = assess.of_one(queries.read_house(who), who, record)
+    blocked = placed is not None and bool(placed.units[0].blocked)
+    context = {"form": form, "record": record, "is_thing": sort == "thing", "blocked": blocked}
     return render(request, "rooms/living/answer.html", context, status=422 if form.errors else 200)
 
 

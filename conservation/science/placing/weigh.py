@@ -125,6 +125,30 @@ def _place_says(code: str, place: Place, boxed: bool) -> int:
     return said
 
 
+def barred(place: Place) -> bool:
+    """Say whether nothing should be moved to a place, whatever its air: water stands near, or housing warns of it."""
+    poor = bool(place.location) and verdicts()["location"][place.location].verdict == "poor"
+    return poor or place.water >= 3
+
+
+def causes(code: str, place: Place, boxed: bool) -> list[str]:
+    """Return the codes of what keeps a place from suiting a kind: air, unknown, light, water, pests and so on."""
+    _, light, _, pests = sensitivity_of(code)
+    air = _air_says(code, place)
+    found = {"unknown": air == _UNMEASURED, "air": air == _UNSUITABLE, "not-best": air == _WATCH and not _guess(place)}
+    found["guess"] = air == _WATCH and _guess(place)
+    found["light"] = not boxed and place.light is not None and place.light >= 2 and light >= 1
+    found["water"] = place.water >= 2
+    found["pests"] = place.pests >= 2 and pests >= 2
+    found["location"] = bool(place.location) and verdicts()["location"][place.location].verdict == "poor"
+    found["furniture"] = _poor_furniture(place.furniture)
+    return [name for name, holds in found.items() if holds]
+
+
+def _guess(place: Place) -> bool:
+    return place.air.evidence in ("guessed", "part")
+
+
 @dataclass(frozen=True)
 class Ranking:
     """Loads by places: burdens of the air and of the rest, verdicts, and the kind that governs each."""
@@ -150,10 +174,15 @@ class Ranking:
         return rest + float(self.air[load, here] - self.air[load, there])
 
     def better(self, load: int, here: int, there: int) -> bool:
-        """Say whether a move is worth proposing: to a place known to be fit, no worse in verdict, with a gain."""
-        verdict = self.verdict[load]
-        fit = verdict[there] <= _WATCH
-        return bool(fit and verdict[there] <= verdict[here] and self.gain(load, here, there) >= weight("least_gain"))
+        """Say whether a move is worth proposing: to a place known to be fit, no worse in verdict, with a gain.
+
+        From one bad place to another only for a great gain, and never to where nothing should stand.
+        """
+        verdict, gain = self.verdict[load], self.gain(load, here, there)
+        if verdict[there] <= _WATCH:
+            return bool(verdict[there] <= verdict[here] and gain >= weight("least_gain"))
+        both_bad = verdict[there] == verdict[here] == _UNSUITABLE and bool(self.known[there])
+        return both_bad and not barred(self.places[there]) and gain >= weight("gain_among_bad")
 
 
 def rank(loads: Sequence[Load], places: Iterable[Place]) -> Ranking:
