@@ -48,7 +48,7 @@ def test_the_page_is_led_by_who_is_unhappy_and_what_would_help(
     lay(sensor, at, warm, damp)
     page = _page(as_keeper, room)
     assert page.index("unhappy here") < page.index("<svg") and "the worst off: iron or steel" in page
-    assert "Too damp" in page and "What would help" in page and "drier" in page
+    assert "Damper than it likes" in page and "What would help" in page and "drier" in page
     # 62 % is beyond the 55 % that iron bears: the share beyond is counted here from the readings themselves.
     beyond = 100 * np.mean(np.round(damp, 2) > 55)
     said = re.search(r"Iron or steel.*?Beyond what it bears (\d+) %", page, re.S)

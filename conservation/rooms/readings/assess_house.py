@@ -13,10 +13,9 @@ from archive.preferences.units import fahrenheit
 from conservation.rooms.readings.assess_room import (
     FEW_DAYS,
     LEAST_GAIN,
-    ORDER,
     KindLine,
     headline,
-    kind_line,
+    kind_lines,
     well,
 )
 from conservation.rooms.readings.queries import RoomAir
@@ -96,10 +95,7 @@ def room_line(room: Box, air: RoomAir | None, kinds: Mapping[str, int], facts: A
         return RoomLine(room, words, "", told, 0, None, (1 if things else 3, -things, room.title_folded))
     inch = kept.units == Preferences.Units.INCH
     hours = float(air.answer["year"]["hours"])
-    lines = [
-        kind_line(code, count, air.of_kind(code), hours, inch) for code, count in kinds.items() if code in KIND_CODES
-    ]
-    lines.sort(key=lambda line: (ORDER[line.verdict], -line.beyond, -line.count))
+    lines = kind_lines(air, kinds, hours, inch)
     unhappy = sum(line.count for line in lines if line.verdict == "unsuitable")
     t, h = air.temperature, air.humidity
     unit = "°F" if inch else "°C"

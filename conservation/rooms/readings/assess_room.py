@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from archive.kinds import KIND_CODES, kind
@@ -22,6 +22,7 @@ FEW_DAYS = 14.0
 WHOLE_YEAR_DAYS = 330.0
 _WORTH_SAYING_H = 24.0
 LEAST_GAIN = 0.05
+_MOST_NAMED = 6
 _COOL_ENOUGH_C = 15.0  # nobody cools a room that is cooler than this on average
 ORDER = {"unsuitable": 0, "watch": 1, "suits": 2, None: 3}
 
@@ -72,10 +73,7 @@ def judged(air: RoomAir, kinds: Mapping[str, int], kept: Preferences) -> RoomVer
     """Say who in a room is unhappy: one line for each kind of thing in it, the unhappiest first."""
     inch = kept.units == Preferences.Units.INCH
     hours = float(air.answer["year"]["hours"])
-    lines = [
-        kind_line(code, count, air.of_kind(code), hours, inch) for code, count in kinds.items() if code in KIND_CODES
-    ]
-    lines.sort(key=lambda line: (ORDER[line.verdict], -line.beyond, -line.count))
+    lines = kind_lines(air, kinds, hours, inch)
     things = sum(line.count for line in lines)
     unhappy = sum(line.count for line in lines if line.verdict == "unsuitable")
     return RoomVerdict(
@@ -98,13 +96,17 @@ def headline(lines: list[KindLine], things: int, unhappy: int) -> str:
     if unhappy:
         worst = next(line for line in lines if line.verdict == "unsuitable")
         if things == 1:
-            return f"The one thing here is unhappy: {worst.name.lower()}."
+            return f"The one thing here is unhappy: {_lower(worst.name)}."
         number = f"All {things} things are" if unhappy == things else f"{unhappy} of {things} things are"
         one = unhappy == 1
-        return f"{number.replace('are', 'is') if one else number} unhappy here; the worst off: {worst.name.lower()}."
+        return f"{number.replace('are', 'is') if one else number} unhappy here; the worst off: {_lower(worst.name)}."
     if watched:
         return "Nobody is in danger here, but not everybody is at their best."
     return "Everybody is well here."
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def what_is_missing(air: RoomAir) -> str:
@@ -123,15 +125,36 @@ def what_is_missing(air: RoomAir) -> str:
     return ""
 
 
-def kind_line(code: str, count: int, fit: KindAir, hours: float, inch: bool) -> KindLine:
+def kind_lines(air: RoomAir, kinds: Mapping[str, int], hours: float, inch: bool) -> list[KindLine]:
+    """Return a line for all kinds that want the same air, the unhappiest first."""
+    alike: dict[str, Counter[str]] = {}
+    for code, count in kinds.items():
+        if code in KIND_CODES:
+            alike.setdefault(group_of()[code], Counter())[code] += count
+    lines = [
+        replace(_kind_line(code, air.of_kind(code), hours, inch), name=_names(counts), count=counts.total())
+        for code, counts in alike.items()
+    ]
+    return sorted(lines, key=lambda line: (ORDER[line.verdict], -line.beyond, -line.count))
+
+
+def _names(counts: Counter[str]) -> str:
+    names = [kind(code).name for code, _ in counts.most_common()]
+    listed = [names[0], *(name[0].lower() + name[1:] for name in names[1:])]
+    if len(listed) > _MOST_NAMED:
+        listed = [*listed[: _MOST_NAMED - 1], f"{len(names) - _MOST_NAMED + 1} more kinds"]
+    return listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} and {listed[-1]}"
+
+
+def _kind_line(code: str, fit: KindAir, hours: float, inch: bool) -> KindLine:
     name = kind(code).name
     if fit.share_in_best is None or fit.share_in_hard is None:
-        return KindLine(name, count, None, "There are no limits of air for this kind.", 0, 0, 0, "")
+        return KindLine(name, 0, None, "There are no limits of air for this kind.", 0, 0, 0, "")
     best = 100 * fit.share_in_best
     hard = max(100 * fit.share_in_hard, best)
     return KindLine(
         name=name,
-        count=count,
+        count=0,
         verdict=fit.verdict,
         words=_words(fit, hours),
         best=round(best, 1),
@@ -143,10 +166,10 @@ def kind_line(code: str, count: int, fit: KindAir, hours: float, inch: bool) -> 
 
 def _words(fit: KindAir, hours: float) -> str:
     ways = {
-        "too damp": fit.hours_too_damp,
-        "too dry": fit.hours_too_dry,
-        "too warm": fit.hours_too_warm,
-        "too cold": fit.hours_too_cold,
+        "damper than it likes": fit.hours_too_damp,
+        "drier than it likes": fit.hours_too_dry,
+        "warmer than it likes": fit.hours_too_warm,
+        "colder than it likes": fit.hours_too_cold,
     }
     said = [
         f"{way} for {time_words(spent, hours)}"

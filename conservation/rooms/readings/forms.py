@@ -63,7 +63,7 @@ class TypedForm(forms.Form):
     at = forms.DateTimeField(
         label="When",
         required=False,
-        help_text="Leave it empty for now.",
+        help_text="Leave it empty if it is right now.",
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
     )

@@ -265,7 +265,7 @@ def seasons(days: Sequence[store.Day], kept: Preferences) -> list[Season]:
             Season(
                 _SOUTH[name] if kept.southern else name,
                 len(part),
-                f"{mean:.0f} {unit} ({low:.0f} to {high:.0f})",
+                f"{mean:.0f} {unit} ({low:.0f} to {high:.0f})".replace("-", "−"),
                 f"{h_mean:.0f} % ({h_low:.0f} to {h_high:.0f})",
                 f"{damp:.0f} hours" if damp >= 1 else "none",
                 f"{rate:.2g} times",
