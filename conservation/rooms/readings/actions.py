@@ -86,6 +86,15 @@ def type_reading(who: Account, room: Box, second: int, temperature_c: float, hum
     return record
 
 
+def lay_in(who: Account | None, sensor: Sensor, readings: Stored, *, file_name: str = "", typed: bool = False) -> None:
+    """Record readings of one sensor that are at hand already, as one import, and sum them up."""
+    with changing(who, "readings.import"):
+        record = ReadingImport(typed=typed, file_name=file_name, created_by=who, state=ReadingImport.State.IMPORTING)
+        record.save()
+        lay_import(record, {sensor.pk: readings})
+    sum_up_sensor(sensor.pk)
+
+
 def lay_import(record: ReadingImport, series: Mapping[int, Stored]) -> None:
     """Lay the readings of one import over those there are, by sensor, and note what they did. Inside a change.
 

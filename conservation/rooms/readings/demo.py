@@ -13,8 +13,8 @@ from archive.boxes.models import Box, Level
 from conservation.rooms.actions import say_what_it_is_like
 from conservation.rooms.queries import facts_of
 from conservation.rooms.readings import store
-from conservation.rooms.readings.actions import BY_HAND, add_sensor, lay_import, sum_up_sensor
-from conservation.rooms.readings.models import ReadingImport, Sensor
+from conservation.rooms.readings.actions import BY_HAND, add_sensor, lay_in
+from conservation.rooms.readings.models import Sensor
 
 _HOUR, _DAY, _YEAR_DAYS = 3600, 86400, 365.25
 _COLDEST_DAY = 20.0  # of the year
@@ -38,14 +38,11 @@ def add_rooms(household: Mapping[str, Any], keeper: Account, draw: Callable[[str
 def _add_readings(keeper: Account, room: Box, name: str, row: Mapping[str, Any], seed: int) -> None:
     by_hand = not row["name"]
     placing = {"by_hand": True} if by_hand else {"placement": row["placement"], "where": row["where"]}
+    readings = _invented(row, seed, 7 * _DAY if by_hand else _HOUR)
+    # One act: an interrupted build never leaves a sensor without its readings.
     with changing(keeper, "readings.import"):
         sensor = add_sensor(keeper, room, {"name": name, **placing})
-        record = ReadingImport(
-            typed=by_hand, file_name=row.get("file", ""), created_by=keeper, state=ReadingImport.State.IMPORTING
-        )
-        record.save()
-        lay_import(record, {sensor.pk: _invented(row, seed, 7 * _DAY if by_hand else _HOUR)})
-    sum_up_sensor(sensor.pk)
+        lay_in(keeper, sensor, readings, file_name=row.get("file", ""), typed=by_hand)
 
 
 def _invented(row: Mapping[str, Any], seed: int, step_s: int) -> store.Stored:

@@ -8,7 +8,8 @@ from typing import Any
 from django.urls import reverse
 
 from archive.access.models import Account
-from archive.extend import Extension, Flag, Job
+from archive.boxes.models import Box, Level
+from archive.extend import Extension, Flag, Job, Panel
 from archive.preferences.queries import preferences
 from conservation.rooms.readings.routes import ROUTES
 
@@ -18,11 +19,25 @@ _UNMEASURED_AT_ONCE = 3
 _READ_MINUTES, _EMPTY_MINUTES, _PLACE_MINUTES = 2, 15, 10
 
 
+def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
+    """Return the way from a node of the storage tree to the air of its room, for the keeper."""
+    from conservation.rooms.readings import queries
+    from conservation.rooms.readings.import_words import air_in_words
+
+    if user is None or not user.is_keeper or box.level == Level.HOME:
+        return
+    room = box if box.level == Level.ROOM else queries.room_of(box, user)
+    if room is not None:
+        air = queries.air_of(room)
+        context = {"room": room, "words": "" if air is None else air_in_words(air, preferences())}
+        yield Panel("The air here", "rooms/_box_panel.html", context, order=30)
+
+
 def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
     """Return marks on things whose room is measured and does them harm; four queries for a whole list."""
-    from conservation.rooms.readings import assess_flags, queries
+    from conservation.rooms.readings import assess_flags, contents_queries, queries
 
-    rows = queries.rows_for_flags(thing_ids)
+    rows = contents_queries.rows_for_flags(thing_ids)
     rooms = queries.rooms_above(box for _, _, _, box in rows)
     airs = queries.air_of_rooms(room_ids=set(rooms.values())) if rooms else {}
     if not airs:
@@ -36,11 +51,11 @@ def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequen
 
 def jobs(user: Account | None) -> Iterable[Job]:
     """Return dials to be read, loggers to be emptied, and rooms with things in them that nobody measures."""
-    from conservation.rooms.readings import queries
+    from conservation.rooms.readings import contents_queries
 
     if user is None or not user.is_keeper:
         return
-    for sensor, days in queries.due_sensors(user, READ_EVERY_DAYS, EMPTY_EVERY_DAYS):
+    for sensor, days in contents_queries.due_sensors(user, READ_EVERY_DAYS, EMPTY_EVERY_DAYS):
         by_hand = sensor.by_hand
         where = f"{sensor.room.title}"
         yield Job(
@@ -56,7 +71,7 @@ def jobs(user: Account | None) -> Iterable[Job]:
             sort="readings.type" if by_hand else "readings.import",
             benefit=2.0,
         )
-    for room in queries.unmeasured_rooms(user, _UNMEASURED_AT_ONCE):
+    for room in contents_queries.unmeasured_rooms(user, _UNMEASURED_AT_ONCE):
         yield Job(
             words=f"Measure the air in {room.title}",
             url=reverse("rooms:room", args=[room.public_id]),
@@ -83,4 +98,6 @@ def demo(household: Mapping[str, Any], keeper: Account, draw: Callable[[str, int
     add_rooms(household, keeper, draw)
 
 
-READINGS = Extension(subject="rooms.readings", flags=flags, jobs=jobs, upkeep=upkeep, routes=ROUTES, demo=demo)
+READINGS = Extension(
+    subject="rooms.readings", box_panels=box_panels, flags=flags, jobs=jobs, upkeep=upkeep, routes=ROUTES, demo=demo
+)

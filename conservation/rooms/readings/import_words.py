@@ -12,6 +12,7 @@ from archive.preferences.units import fahrenheit
 from conservation.rooms.readings.assess_import import ROLES
 from conservation.rooms.readings.clock import moment_of, zone_named
 from conservation.rooms.readings.models import ReadingImport, Sensor
+from conservation.rooms.readings.queries import RoomAir
 
 NEW, OUT = "new:", "out"
 
@@ -21,6 +22,13 @@ def degrees(celsius: float, kept: Preferences) -> str:
     if kept.units == Preferences.Units.INCH:
         return f"{fahrenheit(celsius):.1f} °F"
     return f"{celsius:.1f} °C"
+
+
+def air_in_words(air: RoomAir, kept: Preferences) -> str:
+    """Say what the air of a room mostly was in the last year."""
+    low, high = degrees(air.temperature.p05, kept), degrees(air.temperature.p95, kept)
+    damp = f"{air.humidity.p05:.0f} to {air.humidity.p95:.0f} %"
+    return f"{low} to {high} and {damp} most of the time, by {air.sensor}."
 
 
 def moment(seconds: int, kept: Preferences) -> str:

@@ -9,14 +9,12 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from django.db import connection
-from django.db.models import Count, Exists, OuterRef, Sum
 from django.http import Http404
 from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.preferences.queries import preferences
-from archive.things.models import Thing
 from conservation.rooms.readings import store
 from conservation.rooms.readings.clock import moment_of, zone_named
 from conservation.rooms.readings.models import Placement, ReadingImport, Sensor, SensorAir
@@ -178,6 +176,12 @@ def rooms_above(box_ids: Iterable[int | None]) -> dict[int, int]:
     return found
 
 
+def room_of(box: Box, reader: Account | None) -> Box | None:
+    """Return the room a box stands in, where there is one that this reader may see."""
+    room = rooms_above([box.pk]).get(box.pk)
+    return None if room is None else Box.objects.visible_to(reader).filter(pk=room).first()
+
+
 # -- sensors and imports ------------------------------------------------------------------------------------------
 
 
@@ -317,70 +321,3 @@ def as_csv(sensor: Sensor) -> Any:
         file.write(f"{moment:%Y-%m-%dT%H:%M:%S}Z,{warmth / 100:.2f},{damp / 100:.2f}\r\n".encode())
     file.seek(0)
     return file
-
-
-# -- marks and jobs -------------------------------------------------------------------------------------------------
-
-
-def rows_for_flags(thing_ids: Iterable[int]) -> list[tuple[int, list[str], list[str], int | None]]:
-    """Return key, kinds with those of parts, states and box of many things in one query; those in no box left out."""
-    rows = Thing.objects.filter(pk__in=list(thing_ids), box__isnull=False)
-    return [
-        (pk, [kind, *parts], states, box)
-        for pk, kind, parts, states, box in rows.values_list("pk", "kind_code", "parts", "states", "box_id")
-    ]
-
-
-def due_sensors(reader: Account | None, by_hand_days: int, logger_days: int) -> list[tuple[Sensor, int]]:
-    """Return sensors in use whose last reading is too old, with its age in days, the oldest first."""
-    now = timezone.now().timestamp()
-    found = []
-    for sensor in sensors_of(reader, retired=False):
-        kept = kept_of(sensor)
-        if kept is None or kept.last_s is None:
-            continue
-        days = int((now - kept.last_s) / 86400)
-        if days >= (by_hand_days if sensor.by_hand else logger_days):
-            found.append((sensor, days))
-    return sorted(found, key=lambda pair: -pair[1])
-
-
-def unmeasured_rooms(reader: Account | None, how_many: int) -> list[Box]:
-    """Return rooms with things in them and no sensor in use, those with most things first."""
-    rooms = {
-        room.pk: room
-        for room in rooms_to_choose(reader).exclude(
-            Exists(Sensor.objects.present().filter(room=OuterRef("pk"), retired_on__isnull=True))
-        )
-    }
-    if not rooms:
-        return []
-    counts = dict(
-        Thing.objects.visible_to(reader)
-        .present()
-        .filter(box__isnull=False)
-        .order_by()
-        .values_list("box")
-        .annotate(n=Count("pk"))
-    )
-    above = rooms_above(counts)
-    things: dict[int, int] = {}
-    for box, count in counts.items():
-        if above.get(box) in rooms:
-            things[above[box]] = things.get(above[box], 0) + count
-    best = sorted(things, key=lambda pk: -things[pk])
-    return [rooms[pk] for pk in best[:how_many]]
-
-
-def kinds_in_rooms(reader: Account | None) -> dict[int, dict[str, int]]:
-    """Return what is recorded in all rooms: room → kind → how many; two queries whatever their number."""
-    things = Thing.objects.visible_to(reader).present().filter(box__isnull=False).order_by()
-    rows = list(things.values_list("box", "kind_code").annotate(pieces=Sum("count")))
-    above = rooms_above(box for box, _, _ in rows)
-    found: dict[int, dict[str, int]] = {}
-    for box, kind, pieces in rows:
-        room = above.get(box)
-        if room is not None:
-            here = found.setdefault(room, {})
-            here[kind] = here.get(kind, 0) + pieces
-    return found

@@ -16,7 +16,14 @@ from conservation.housing.queries import contents_of_box
 from conservation.rooms import assess as about
 from conservation.rooms.forms import SIDES
 from conservation.rooms.queries import facts_of, find_room, rooms_of
-from conservation.rooms.readings import assess_house, assess_numbers, assess_room, periods, queries
+from conservation.rooms.readings import (
+    assess_house,
+    assess_numbers,
+    assess_room,
+    contents_queries,
+    periods,
+    queries,
+)
 from conservation.rooms.readings.chart import Wanted
 from conservation.rooms.readings.clock import day_number, moment_of, zone_named
 
@@ -29,7 +36,7 @@ def rooms(request: HttpRequest) -> HttpResponse:
     found = list(rooms_of(who))
     by_pk = {each.pk: each for each in found}
     airs = queries.air_of_rooms(room_ids=by_pk)
-    kinds = queries.kinds_in_rooms(who)
+    kinds = contents_queries.kinds_in_rooms(who)
     rows = [
         assess_house.room_line(
             each, airs.get(each.pk), kinds.get(each.pk, {}), about.facts_in_words(facts_of(each)), kept
