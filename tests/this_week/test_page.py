@@ -334,11 +334,19 @@ def test_figures_of_the_catalogue_and_of_the_data_agree() -> None:
     assert minutes_of("sorting.first-look") == work("minutes_for_a_first_look")
 
 
-def test_every_kind_of_job_with_minutes_has_words() -> None:
+def test_every_kind_of_job_has_words() -> None:
+    import re
+    from pathlib import Path
+
     from conservation.science.figures import figures
     from conservation.science.words import words
 
-    assert set(figures("jobs")) <= set(words()["job_sort"])
+    told = set(words()["job_sort"])
+    assert set(figures("jobs")) <= told
+    root = Path(__file__).resolve().parents[2]
+    files = [path for folder in ("archive", "conservation") for path in (root / folder).glob("**/extension.py")]
+    used = {sort for path in files for sort in re.findall(r'sort="([a-z_.-]+)"', path.read_text(encoding="utf-8"))}
+    assert len(used) > 20 and used <= told
 
 
 def test_as_many_queries_however_much_there_is(keeper: Any, as_keeper: Any, make_thing: Any) -> None:
