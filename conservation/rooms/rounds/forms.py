@@ -18,12 +18,22 @@ from conservation.rooms.rounds.models import Answer, Gravity
 
 
 class BeginForm(forms.Form):
-    """Which rooms a round goes through, and whether it looks at all or at what is due."""
+    """Which rooms a round goes through, and whether it looks at what is due, at all, or after a storm."""
 
     rooms = forms.MultipleChoiceField(
         label="Which rooms", widget=forms.CheckboxSelectMultiple, error_messages={"required": "Tick at least one room."}
     )
-    everything = forms.BooleanField(label="Look at everything, not only at what is due", required=False)
+    which = forms.ChoiceField(
+        label="Look at",
+        choices=[
+            ("due", "what is due"),
+            ("storm", "what a storm, a flood or a burst pipe does: leaks, roof, walls, windows, floor"),
+            ("everything", "everything on the list"),
+        ],
+        widget=forms.RadioSelect,
+        initial="due",
+        required=False,
+    )
 
     def __init__(self, *args: Any, rooms: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -30,8 +30,8 @@ def rounds(request: HttpRequest) -> HttpResponse:
     form = BeginForm(request.POST or None, rooms=choices, initial={"rooms": wanted})
     if request.method == "POST" and form.is_valid():
         chosen = [plan for plan in plans if plan.room.public_id in form.cleaned_data["rooms"]]
-        every = form.cleaned_data["everything"]
-        lists = [(plan.room, [line.check.code for line in _lines(plan, every)]) for plan in chosen]
+        which = form.cleaned_data["which"]
+        lists = [(plan.room, [line.check.code for line in _lines(plan, which)]) for plan in chosen]
         return redirect(actions.begin_round(who, today, lists))
     ticked = form["rooms"].value() or []
     page = Paginator(queries.rounds_done(), queries.PER_PAGE).get_page(request.GET.get("page", "1"))
@@ -43,9 +43,11 @@ def rounds(request: HttpRequest) -> HttpResponse:
     return render(request, "rooms/rounds/list.html", context, status=422 if form.errors else 200)
 
 
-def _lines(plan: assess.RoomPlan, everything: bool) -> tuple[assess.Line, ...]:
-    """Return what is looked at: all, or what is due and soon due; where nothing is, all of it."""
-    return plan.lines if everything else plan.soon or plan.lines
+def _lines(plan: assess.RoomPlan, which: str) -> tuple[assess.Line, ...]:
+    """Return what is looked at: all, what a storm does, or what is due and soon due; where nothing is, all of it."""
+    if which == "storm":
+        return tuple(line for line in plan.lines if line.check.storm)
+    return plan.lines if which == "everything" else plan.soon or plan.lines
 
 
 @require_safe

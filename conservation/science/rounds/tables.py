@@ -42,6 +42,7 @@ class Check:
     topics: frozenset[str]
     threatens: tuple[str, ...]
     tier: int
+    storm: bool
     citation: Citation
 
 
@@ -122,7 +123,7 @@ def checks() -> dict[str, Check]:
         check = Check(
             code, row["name"], tuple(row["senses"]), row["ask"], row["means"], tuple(row["do"]),
             row.get("caution", ""), frozenset(row.get("when", [])), row["days"], row["least"], row["most"],
-            frozenset(row["topics"]), tuple(row["threatens"]), row.get("tier", 4), cite(row),
+            frozenset(row["topics"]), tuple(row["threatens"]), row.get("tier", 4), row.get("storm", False), cite(row),
         )  # fmt: skip
         fine = (
             set(check.senses) <= set(SENSES)
