@@ -195,8 +195,10 @@ class _Names:
             return self._name(column.related_model, value)
         if column.choices:
             value = dict(column.flatchoices).get(value, value)
-        if value is None or value == "" or value == []:
+        if value is None or value in ("", [], {}):
             return "nothing"
+        if isinstance(value, dict):
+            return "data of a sum"
         if isinstance(value, list):
             return ", ".join(str(each) for each in value)
         if isinstance(value, bool):

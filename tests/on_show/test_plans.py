@@ -211,6 +211,13 @@ def test_every_answer_through_the_pages_problem_is_legal(keeper: Any, make_thing
     assert {assess.shown(each) for each in queries.showings_of(plan)} == set(shown)
 
 
+def test_the_history_of_a_plan_is_told_in_words(as_keeper: Any, keeper: Any, house: dict[str, Any]) -> None:
+    plan = _begin(keeper)
+    _solve(keeper, plan)
+    text = as_keeper.get(reverse("access:history", args=["plans", plan.public_id])).content.decode()
+    assert "data of a sum" in text and "lux_ceiling" not in text
+
+
 def test_nothing_at_all_fits_and_the_page_says_why(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
     _wish(keeper, make_thing("Quilt", kind_code="quilt", width_mm=2000, height_mm=1800))
     _spot(keeper, "Niche")
