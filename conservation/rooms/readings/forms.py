@@ -162,6 +162,7 @@ class HowReadForm(forms.Form):
 
     def __init__(self, *args: Any, home_zone: str, columns: list[list[str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.home_zone = home_zone
         winter = winter_zone(home_zone)
         clocks = [(home_zone, f"went as the clocks here ({home_zone})")]
         if winter != home_zone:
@@ -198,7 +199,7 @@ class HowReadForm(forms.Form):
         return {
             "day_first": {"day": True, "month": False}.get(values.get("day_first", "")),
             "unit": values.get("unit") or None,
-            "tz": values.get("zone") or values.get("clock") or None,
+            "tz": values.get("zone") or values.get("clock") or self.home_zone,
             "columns": columns,
         }
 
