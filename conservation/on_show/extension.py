@@ -22,13 +22,14 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     """Return the light of a thing: where it hangs, its class, and how much of its year is used."""
     from conservation.on_show.light import assess, queries
     from conservation.on_show.spots.assess import limits_of_thing, words_of
-    from conservation.on_show.spots.queries import own_light, policy, used_lxh
+    from conservation.on_show.spots.queries import lxh_in, own_light, policy
 
     today = timezone.localdate()
     kept = policy()
     limits = limits_of_thing(thing, own_light([thing.pk]).get(thing.pk), kept, asked=True)
-    used = used_lxh([thing.pk], *assess.a_year(today))[thing.pk]
-    hanging = queries.open_showings_of(thing, user)
+    showings = queries.showings_of(thing)
+    used = lxh_in(showings, queries.uses_of(thing), *assess.a_year(today))
+    hanging = queries.hanging(showings)
     context = {
         "thing": thing,
         "limits": limits,

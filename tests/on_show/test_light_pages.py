@@ -293,3 +293,43 @@ def test_a_poor_place_is_named_before_something_goes_up(as_keeper: Any, keeper: 
     spot = actions.save_spot(keeper, None, {**_lamp_only("Kitchen"), "near": ["kitchen"], "materials": ["oak"]})
     page = _text(as_keeper.get(f"{reverse('on_show:hang', args=[spot.public_id])}?thing={make_thing().public_id}"))
     assert "A kitchen has steam" in page and "Oak gives off acid fumes" in page
+
+
+@pytest.mark.parametrize(("lux", "days"), [(50, 30), (100, 15)])
+def test_a_month_at_fifty_lux_or_two_weeks_at_a_hundred(keeper: Any, make_thing: Any, lux: float, days: int) -> None:
+    """Conservation DistList, 19 August 2013: 15,000 lx h at 10 h a day; light.md C05. Blue wool 2 without UV.
+
+    Four readings by a meter: the upper end, which counts for what fades fast, is a quarter more than was read.
+    """
+    spot = actions.save_spot(keeper, None, {**_lamp_only("Case"), "lamp_hours": 10.0})
+    for _ in range(4):
+        actions.add_reading(keeper, spot, {"lux": lux / 1.25, "by_what": "meter", "sky": "night"})
+    checked = assess.check(make_thing(kind_code="newspaper"), spot, date(2026, 3, 2))
+    assert checked.lux == pytest.approx(lux) and checked.days == days
+    assert checked.too_bright is (lux > 50) and checked.longest == (0 if lux > 50 else days)
+
+
+@pytest.mark.parametrize(("lux", "lxh"), [(450, 1_971_000), (120, 525_600)])
+def test_a_year_on_the_wall_of_a_home(keeper: Any, make_thing: Any, lux: float, lxh: float) -> None:
+    """Mastering Digital Printing and a paper maker’s note: 450 or 120 lx for 12 h a day; light.md C11."""
+    spot = actions.save_spot(keeper, None, {**_lamp_only("Wall"), "lamp_hours": 12.0})
+    actions.add_reading(keeper, spot, {"lux": lux, "by_what": "meter", "sky": "night"})
+    thing = make_thing(kind_code="oil-or-acrylic-painting")
+    showing = actions.hang(keeper, thing, spot, day=date(2025, 1, 1))
+    actions.take_down(keeper, showing, day=date(2026, 1, 1))
+    assert showing.lxh == pytest.approx(lxh)
+    assert queries.used_lxh([thing.pk], date(2025, 1, 1), date(2026, 1, 1))[thing.pk] == pytest.approx(lxh)
+
+
+def test_a_place_is_withdrawn_and_what_hangs_there_is_still_told(
+    as_keeper: Any, keeper: Any, make_thing: Any, wall: Spot
+) -> None:
+    from archive.access.actions import withdraw
+
+    letter = make_thing("Letter")
+    actions.hang(keeper, letter, wall, as_it_happened=True)
+    withdraw(keeper, wall, "The wall came down")
+    assert "Wall</bdi>" not in _text(as_keeper.get(reverse("on_show:page")))
+    assert "On show" in _text(as_keeper.get(letter.get_absolute_url()))
+    with pytest.raises(actions.CannotHang, match="withdrawn"):
+        actions.hang(keeper, make_thing("Other"), wall)

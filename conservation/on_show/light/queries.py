@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, prefetch_related_objects
 from django.http import Http404
 
 from archive.access.models import Account
@@ -27,13 +27,15 @@ def spots_in_use(reader: Account | None) -> list[Spot]:
 
 def showings_of(thing: Thing) -> list[Showing]:
     """Return every showing of a thing, the latest first, with its spot."""
-    return list(Showing.objects.filter(thing=thing).select_related("spot"))
+    return list(Showing.objects.filter(thing=thing).select_related("spot", "thing"))
 
 
-def open_showings_of(thing: Thing, reader: Account | None) -> list[Showing]:
-    """Return where a thing hangs now, with the readings of the spot; more than one only after two were united."""
-    rows = Showing.objects.filter(thing=thing, came_down__isnull=True).select_related("spot", "thing")
-    return list(rows.prefetch_related(Prefetch("spot__lux_readings", queryset=LuxReading.objects.all())))
+def hanging(showings: list[Showing]) -> list[Showing]:
+    """Return those that are not over, with the readings of their spots; of a thing there is one, or two were united."""
+    found = [each for each in showings if each.came_down is None]
+    if found:
+        prefetch_related_objects(found, "spot__lux_readings")
+    return found
 
 
 def uses_of(thing: Thing) -> list[LightUse]:

@@ -37,9 +37,10 @@ def thing(request: HttpRequest, public_id: str) -> HttpResponse:
     today = timezone.localdate()
     limits = spot_assess.limits_of_thing(found, uv_filtered=True)
     with_uv = spot_assess.limits_of_thing(found)
-    used = spot_queries.used_lxh([found.pk], *assess.a_year(today))[found.pk]
-    until = assess.a_year(today)[1]
-    past = assess.history_of(queries.showings_of(found), queries.uses_of(found), queries.seen_spots(who), until)
+    since, until = assess.a_year(today)
+    showings, uses = queries.showings_of(found), queries.uses_of(found)
+    used = spot_queries.lxh_in(showings, uses, since, until)
+    past = assess.history_of(showings, uses, queries.seen_spots(who), until)
     context = {
         "thing": found,
         "limits": limits,
@@ -48,7 +49,7 @@ def thing(request: HttpRequest, public_id: str) -> HttpResponse:
         "gauge": assess.gauge_of(with_uv, used),
         "fades": assess.fades_of(limits, past),
         "past": past,
-        "now": queries.open_showings_of(found, who),
+        "now": queries.hanging(showings),
         "bars": queries.bars_of(found, who),
         "series": assess.series_table(),
         "series_why": assess.series_sources(),

@@ -98,6 +98,12 @@ def lxh_of(showing: Showing, since: date, until: date) -> float:
     return (showing.lux or 0.0) * (showing.hours_per_day or 0.0) * inside
 
 
+def lxh_in(showings: Iterable[Showing], uses: Iterable[LightUse], since: date, until: date) -> float:
+    """Return the lux hours of showings and other light from ``since`` up to, not including, ``until``."""
+    shown = sum(lxh_of(each, since, until) for each in showings if each.went_up < until)
+    return shown + sum(each.lxh for each in uses if since <= each.day < until)
+
+
 def used_lxh(thing_ids: Iterable[int], since: date, until: date) -> dict[int, float]:
     """Return the lux hours that things had from ``since`` up to, not including, ``until``: on show and otherwise.
 
