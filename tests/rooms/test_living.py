@@ -174,6 +174,16 @@ def test_what_does_not_fit_goes_elsewhere(keeper: Any, house: dict[str, Box], le
     assert found.goal.pk == house["Bedroom"].pk  # the shelf is full
 
 
+def test_a_large_thing_does_not_go_onto_a_small_shelf(
+    keeper: Any, house: dict[str, Box], make_thing: Callable[..., Any]
+) -> None:
+    rug = make_thing("Rug", kind_code="carpet", width_mm=2400.0, height_mm=1700.0, depth_mm=8.0)
+    cloth = make_thing("Cloth", kind_code="wool-textile", width_mm=380.0, height_mm=800.0, depth_mm=4.0)
+    move(keeper, [rug, cloth], [], house["Cellar"])
+    goals = {each.unit.node.pk: each.goal.pk for each in _moves(keeper)}
+    assert goals == {rug.pk: house["Bedroom"].pk, cloth.pk: house["Shelf"].pk}
+
+
 def test_a_place_on_an_outside_wall_is_no_goal(keeper: Any, house: dict[str, Box], letters: Box) -> None:
     say_where_it_stands(keeper, house["Shelf"], "", "outside-wall")
     (found,) = _moves(keeper)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from math import log10
 from typing import Any
 
@@ -138,7 +139,8 @@ def _blocked(contents: Contents) -> str:
             level, hazards = flags(code)
             if level in STOP:
                 return hazards[0]
-    for _, _, _, _, _, code, parts, states, _, _, earliest, base, weight_g in contents.odd:
+    for row in contents.odd:
+        code, parts, states, earliest, base, weight_g = row[5], row[6], row[7], row[10], row[11], row[12]
         level, hazards = flags(code, tuple(states), tuple(parts), earliest or None, base or None, weight_g)
         if level in STOP:
             return hazards[0]
@@ -148,14 +150,23 @@ def _blocked(contents: Contents) -> str:
 
 def _cold_ok(codes: Sequence[str], contents: Contents) -> frozenset[str]:
     """Return the cold appliances that may take everything in a box."""
-    answers = [cold.may_live_cold(Input.model_construct(kind=code)) for code in codes if code not in DOUBTFUL]
-    for row in contents.odd:
-        made = {"earliest": row[10], "latest": None} if row[10] else None
-        problem = {"kind": row[5], "parts": row[6], "states": row[7], "base": row[11] or None, "made": made}
-        answers.append(cold.may_live_cold(Input.model_validate(problem)))
-    if not answers:
-        return frozenset()
-    return frozenset(each for each in cold.APPLIANCES if all(answer.fits(each) for answer in answers))
+    asked = {(code, (), (), "", "") for code in codes if code not in DOUBTFUL}
+    asked |= {(row[5], tuple(row[6]), tuple(row[7]), row[11] or "", row[10] or "") for row in contents.odd}
+    found = frozenset(cold.APPLIANCES) if asked else frozenset[str]()
+    for each in asked:
+        if not found:
+            break
+        found &= _cold_for(*each)
+    return found
+
+
+@lru_cache(maxsize=20_000)
+def _cold_for(code: str, parts: tuple[str, ...], states: tuple[str, ...], base: str, earliest: str) -> frozenset[str]:
+    """Return the cold appliances that may take one thing."""
+    made = {"earliest": earliest, "latest": None} if earliest else None
+    problem = {"kind": code, "parts": list(parts), "states": list(states), "base": base or None, "made": made}
+    answer = cold.may_live_cold(Input.model_validate(problem))
+    return frozenset(each for each in cold.APPLIANCES if answer.fits(each))
 
 
 def place_all(house: House, found: Sequence[tuple[Node | Loose, Contents]]) -> Placed:
@@ -196,7 +207,8 @@ def open_to(unit: Unit, place: places.Place) -> bool:
 
 def _outer(node: Node | Loose) -> tuple[float | None, float | None, float | None]:
     if isinstance(node, Loose):
-        return (None, None, None)
+        known = sorted(side for side in node.sides_mm if side)
+        return (known[2], known[0], known[1]) if len(known) == 3 else (None, None, None)  # it may lie down
     sizes = [None if side is None else side + _ROUND_A_BOX_MM for side in node.inner_mm]
     return (sizes[0], sizes[1], sizes[2])
 

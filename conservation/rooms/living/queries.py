@@ -27,7 +27,7 @@ PACKED = (Level.BOX, Level.FOLDER)
 _KEPT = (Standing.KEPT, Standing.UNDECIDED)
 _OF_THING = (
     "pk", "public_id", "title", "serial_id", "box_id", "kind_code", "parts", "states", "significance", "count",
-    "made_earliest", "film_base", "weight_g",
+    "made_earliest", "film_base", "weight_g", "width_mm", "height_mm", "depth_mm",
 )  # fmt: skip
 
 
@@ -174,6 +174,7 @@ class Loose:
     serial_id: int
     box_id: int | None
     contents: Contents
+    sides_mm: tuple[float | None, ...] = ()  # of one piece
 
     @property
     def number(self) -> str:
@@ -199,7 +200,7 @@ def one_thing(thing: Thing) -> Loose:
 def _loose(row: tuple[Any, ...]) -> Loose:
     pk, public_id, title, serial, box, code, parts = row[:7]
     kinds = Counter(dict.fromkeys([code, *parts], row[9]))
-    return Loose(pk, public_id, title, serial, box, Contents(kinds, row[8], [row]))
+    return Loose(pk, public_id, title, serial, box, Contents(kinds, row[8], [row]), row[13:16])
 
 
 # -- decisions -----------------------------------------------------------------------------------------------------
