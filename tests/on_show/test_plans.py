@@ -268,6 +268,24 @@ def test_stop_keeps_the_best_so_far(keeper: Any, house: dict[str, Any], monkeypa
     assert sum(errand.stages(20)) == pytest.approx(20) and errand.stages(2) == [1.0, 1.0]
 
 
+def test_a_search_that_fails_is_told_on_the_plans_page(
+    as_keeper: Any, keeper: Any, house: dict[str, Any], monkeypatch: Any
+) -> None:
+    from archive.keeping.errands import child
+
+    plan = _begin(keeper)
+    sent = actions.send(keeper, plan, assess.build(plan, keeper, timezone.localdate()).stored)
+
+    def fail(*args: Any, **options: Any) -> Any:
+        raise child.TookTooMuch("the sum needs more than 2048 MB of memory")
+
+    monkeypatch.setattr(child, "work_out", fail)
+    errand.work_out_plan(Task(sent, threading.Event()))
+    Errand.objects.filter(pk=sent.pk).update(state=Errand.State.DONE)
+    text = as_keeper.get(plan.get_absolute_url()).content.decode()
+    assert "ended without a plan" in text and "2048 MB" in text
+
+
 def test_of_two_answers_the_better_score_and_the_lower_bound_hold() -> None:
     one = {"status": "feasible", "score": 100, "bound": 120, "gap_pct": 20.0}
     other = {"status": "feasible", "score": 90, "bound": 110, "gap_pct": 22.2}

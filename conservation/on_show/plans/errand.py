@@ -10,7 +10,7 @@ from archive.keeping.errands.worker import Stopped, Task
 from archive.keeping.models import Errand
 from conservation.on_show.models import DisplayPlan
 from conservation.on_show.plans import actions
-from conservation.on_show.plans.queries import KIND
+from conservation.on_show.plans.queries import KIND, NO_PLAN
 
 _SHARES = (0.05, 0.2)  # of the time, for the first and the second search; the third has the rest
 _FIRST_SECONDS = 1.0
@@ -53,7 +53,7 @@ def work_out_plan(task: Task) -> None:
         raise Stopped from None
     except child.SumFailed as error:
         if best is None:
-            task.end_with(f"No plan was found: {error}.")
+            task.end_with(f"{NO_PLAN}: {error}.")
             return
     if best is not None:
         _keep(task, plan, stored, best)

@@ -18,6 +18,7 @@ from archive.things.models import Loan, Standing, Thing
 from conservation.on_show.models import BarredSpot, DisplayPlan, PlannedShowing, Showing, Spot, ThingLight
 
 KIND = "on_show.plan"  # of the errand that works a plan out
+NO_PLAN = "No plan was found"  # begins what an errand says that ended without one
 MATTERS = 4  # from this significance on a thing is thought of for the wall without being named
 
 
@@ -93,6 +94,11 @@ def find_showing(plan: DisplayPlan, public_id: str) -> PlannedShowing:
 def errand_of(plan: DisplayPlan) -> Errand | None:
     """Return the latest errand that works, or worked, a plan out."""
     return Errand.objects.filter(kind=KIND, payload__plan=plan.public_id).order_by("-created_at", "-pk").first()
+
+
+def went_wrong(errand: Errand) -> bool:
+    """Say whether an errand ended without a plan, though nobody stopped it."""
+    return errand.state == Errand.State.FAILED or errand.message.startswith(NO_PLAN)
 
 
 def spots_for(reader: Account | None) -> list[Spot]:

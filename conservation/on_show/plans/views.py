@@ -41,19 +41,16 @@ def add(request: HttpRequest) -> HttpResponse:
     return render(request, "on_show/plans/add.html", context, status=422 if form.errors else 200)
 
 
-def _under_way(plan: DisplayPlan) -> Any:
-    errand = queries.errand_of(plan)
-    return errand if errand is not None and not errand.is_over else None
-
-
 @require_safe
 def plan(request: HttpRequest, public_id: str) -> HttpResponse:
     """A plan: while it is worked out how far it is, then the answer, drawn and in words."""
     who = keeper_of(request)
     found = queries.find_plan(public_id, who)
-    errand = _under_way(found)
+    latest = queries.errand_of(found)
+    errand = latest if latest is not None and not latest.is_over else None
     inch = preferences().units == "inch"
     context: dict[str, Any] = {"plan": found, "errand": errand, "today": queries.today(), "end": queries.end_of(found)}
+    context["trouble"] = latest.message if latest is not None and queries.went_wrong(latest) else ""
     if errand is not None:
         context["best"] = errand.payload.get("best")
         page = "_working" if getattr(request, "htmx", False) else "working"
