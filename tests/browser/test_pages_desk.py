@@ -24,12 +24,12 @@ def test_html_is_valid(site: Any, keeper: Any, tmp_path: Path) -> None:
     """The Nu HTML checker on what the server sends, signed in and not."""
     from django.test import Client
 
-    files = []
+    files, pages = [], addresses()
     for signed_in in (True, False):
         client = Client(REMOTE_ADDR="192.168.1.9")
         if signed_in:
             client.force_login(keeper, backend="django.contrib.auth.backends.ModelBackend")
-        for name, address in {**addresses(), "sign-in": reverse("access:sign_in")}.items():
+        for name, address in {**pages, "sign-in": reverse("access:sign_in")}.items():
             path = tmp_path / f"{signed_in}-{name.replace(' ', '-')}.html"
             path.write_bytes(client.get(address, follow=True).content)
             files.append(str(path))
