@@ -187,10 +187,14 @@ def test_a_place_is_barred_and_let(as_keeper: Any, keeper: Any, make_thing: Any,
 def test_nothing_private_is_shown_to_others(
     as_relative: Any, as_visitor: Any, keeper: Any, make_thing: Any, wall: Spot
 ) -> None:
+    from archive.boxes.actions import add_box
+
     private = make_thing(f"{CANARY} private", access="keeper")
     shown = make_thing("Open", access="all")
     hidden = actions.save_spot(keeper, None, {"title": f"{CANARY} room", "form": "wall", "access": "keeper"})
     actions.hang(keeper, private, wall)
+    room = add_box(keeper, {"title": f"{CANARY} study", "level": "room", "access": "keeper"})
+    actions.save_spot(keeper, wall, {"room": room})
     showing = actions.hang(keeper, shown, hidden, note=CANARY)
     light.bar(keeper, shown, hidden, CANARY)
     open_pages = [

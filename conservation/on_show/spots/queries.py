@@ -33,7 +33,7 @@ def find_spot(public_id: str, reader: Account | None) -> Spot:
     Raises:
         Http404: there is none, or none for this reader.
     """
-    spot: Spot | None = Spot.objects.visible_to(reader).select_related("room").filter(public_id=public_id).first()
+    spot: Spot | None = Spot.objects.visible_to(reader).filter(public_id=public_id).first()
     if spot is None:
         raise Http404
     return spot
@@ -52,7 +52,7 @@ def spot_rows(reader: Account | None, room: Box | None = None) -> list[SpotRow]:
     Their readings come with them.
     """
     spots = list(
-        Spot.objects.visible_to(reader).present().select_related("room").prefetch_related("lux_readings")
+        Spot.objects.visible_to(reader).present().prefetch_related("lux_readings")
         .order_by("-in_use", "title", "pk")
     )  # fmt: skip
     if room is not None:
@@ -149,4 +149,10 @@ def reading_of(spot: Spot, public_id: str) -> LuxReading:
     found = LuxReading.objects.filter(spot=spot, public_id=public_id).first()
     if found is None:
         raise Http404
+    return found
+
+
+def room_of(spot: Spot, reader: Account | None) -> Box | None:
+    """Return the room a spot is in, where the reader may see it."""
+    found: Box | None = Box.objects.visible_to(reader).filter(pk=spot.room_id).first()
     return found

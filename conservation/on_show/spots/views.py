@@ -56,6 +56,7 @@ def spot(request: HttpRequest, public_id: str) -> HttpResponse:
     at = assess.light_of_spot(found)
     context = {
         "spot": found,
+        "room": queries.room_of(found, who),
         "size": lengths([getattr(found, name) for name in SIDES], inch=preferences().units == "inch"),
         "form_words": assess.words_of("spot_form", found.form),
         "light": at,
