@@ -107,7 +107,7 @@ class Done:
 
 def done_lately() -> list[Done]:
     """Return the jobs done last, the latest first; two queries."""
-    rows = list(Work.objects.filter(done_on__isnull=False)[:_DONE_SHOWN])
+    rows = list(Work.objects.filter(done_on__isnull=False).order_by("-done_on", "-pk")[:_DONE_SHOWN])
     history = Work.history.filter(id__in=[row.pk for row in rows]).select_related("change_set").order_by("history_id")
     changes = {row.id: row.change_set.public_id for row in history if row.change_set is not None}
     return [Done(row, changes.get(row.pk, "")) for row in rows]
