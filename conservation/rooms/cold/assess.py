@@ -209,6 +209,7 @@ class TripWords:
     left: str
     early: bool
     opens_date: date
+    opens_stamp: str  # for machines
 
 
 def trip_in_words(trip: ColdTrip, now: datetime, kept: Preferences) -> TripWords:
@@ -228,4 +229,5 @@ def trip_in_words(trip: ColdTrip, now: datetime, kept: Preferences) -> TripWords
         left=left,
         early=trip.opened_at is not None and trip.opened_at < trip.opens_at,
         opens_date=opens.date(),
+        opens_stamp=opens.isoformat(timespec="minutes"),
     )

@@ -66,19 +66,23 @@ def lasting_ratio(code: str, here: places.Place, there: places.Place) -> float |
 
 
 def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit) -> list[str]:
-    """Return what a unit gains by moving from here to there, by the kind that decides: phrases that go on."""
+    """Return what a unit gains by moving from here to there, and what it loses, by the kind that decides: phrases."""
     boxed = unit.boxed
     name = "it" if unit.is_thing else "what is in it" if len(unit.contents.kinds) == 1 else f"the {_small(code)} in it"
     found = []
+    lost = []
     ratio = lasting_ratio(code, here, there)
     if ratio is not None and (longer := as_long(ratio)):
         found.append(f"{name} would last {longer} there")
+    elif ratio is not None and (faster := as_fast(1 / ratio)):
+        lost.append(f"{name} would age {faster} there")
     old, new = here.air.fits.get(code), there.air.fits.get(code)
-    if old is not None and new is not None:
-        for which in ("damp", "dry", "warm", "cold"):
-            fewer = (getattr(old, which) - getattr(new, which)) * places.HOURS_A_YEAR
-            if fewer >= _LEAST_HOURS:
-                found.append(f"about {round_hours(fewer)} fewer hours a year too {which} for it")
+    for which in ("damp", "dry", "warm", "cold") if old is not None and new is not None else ():
+        fewer = (getattr(old, which) - getattr(new, which)) * places.HOURS_A_YEAR
+        if fewer >= _LEAST_HOURS:
+            found.append(f"about {round_hours(fewer)} fewer hours a year too {which} for it")
+        elif -fewer >= _LEAST_HOURS:
+            lost.append(f"about {round_hours(-fewer)} more hours a year too {which} for it")
     if here.location and here.location != there.location and _poor(here.location):
         found.append(f"it leaves {word('location', here.location)}")
     if here.water > there.water:
@@ -87,6 +91,8 @@ def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit
         found.append("fewer insects and mice")
     if not boxed and here.light is not None and there.light is not None and here.light > there.light:
         found.append("out of the sun" if here.light == 3 else "darker")
+    if lost:
+        found.append(f"{'but ' if found else ''}{'; '.join(lost)}")
     return found
 
 
