@@ -312,3 +312,13 @@ def figure(name: str) -> tuple[float, Citation]:
         KeyError: there is no such figure.
     """
     return _figure(name)
+
+
+def takes(form: str, mounts: Iterable[str]) -> bool:
+    """Say whether a place of a form (`spot_form`) is made for one of some ways of showing (`mount`).
+
+    A copy goes anywhere; so does what nobody has a way for, since then the keeper knows better. Our default.
+    """
+    wanted = set(mounts)
+    made_for = _tables()["mounts"].get(form)
+    return made_for is None or not wanted or bool(wanted & {*made_for, "copy"}) or "nothing" in wanted

@@ -40,10 +40,10 @@ def _monday(weeks: int = 0) -> date:
 
 
 def _spot(keeper: Any, title: str, lux: float = 30, **values: Any) -> Spot:
-    """A wall with four meter readings, so that its light is known; no window, so that all weeks are alike."""
+    """A mantelpiece with four meter readings, so that its light is known; no window, so that all weeks are alike."""
     with changing(keeper, "test"):
         spot = Spot(
-            title=title, form="wall", width_mm=500, height_mm=500, hours_per_day=6, window_direction="none",
+            title=title, form=values.pop("form", "mantel"), width_mm=500, height_mm=500, hours_per_day=6, window_direction="none",
             lamp="led", lamp_hours=6, **values,
         )  # fmt: skip
         spot.save()
@@ -91,6 +91,32 @@ def _solve(keeper: Any, plan: DisplayPlan) -> dict[str, Any]:
     actions.take_answer(keeper, plan, asked.stored, answer)
     plan.refresh_from_db()
     return answer
+
+
+def test_a_plan_puts_nothing_where_it_cannot_be_shown(keeper: Any, house: dict[str, Any]) -> None:
+    """A plate wants a stand: no wall, unless it has hung there; a letter in a frame may hang or lean."""
+    wall = _spot(keeper, "Bare wall", form="wall")
+    rail = _spot(keeper, "Rail", form="rail")
+    by_id = {each["id"]: each for each in assess.build(_begin(keeper), keeper, timezone.localdate()).problem["things"]}
+    plate, one = by_id[house["plate"].public_id], by_id[house["one"].public_id]
+    assert set(plate["barred_spots"]) == {wall.public_id, rail.public_id}
+    assert one["barred_spots"] == [rail.public_id]
+    hang(keeper, house["plate"], wall)
+    asked = assess.build(_begin(keeper), keeper, timezone.localdate())
+    plate = next(each for each in asked.problem["things"] if each["id"] == house["plate"].public_id)
+    assert wall.public_id not in plate["barred_spots"] and asked.about["set_aside"] == []
+
+
+def test_a_thing_no_place_is_made_for_is_named_with_what_would_help(keeper: Any, house: dict[str, Any]) -> None:
+    with changing(keeper, "test"):
+        for spot in Spot.objects.all():
+            spot.form = "wall"
+            spot.save()
+    plan = _begin(keeper)
+    _solve(keeper, plan)
+    said = {each.public_id: each for each in assess_answer.unused_things(_view(plan, keeper))}
+    assert "made for the way" in said[house["plate"].public_id].why
+    assert "shelf" in said[house["plate"].public_id].help
 
 
 # -- the problem -----------------------------------------------------------------------------------------------

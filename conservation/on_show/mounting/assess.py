@@ -11,6 +11,7 @@ from conservation.housing.assess import problem_of
 from conservation.on_show.reasons import Reason, reason
 from conservation.science import showing
 from conservation.science.sources import Citation
+from conservation.science.spots import takes
 from conservation.science.words import word
 
 # Layer → its thickness in the drawing, front to back, and whether it only lines the edges.
@@ -101,6 +102,21 @@ def how_to_show(thing: Any, units: str) -> HowToShow:
 
 
 _DRAWN = {"wall-frame": "wall-heavy", "bed-or-table": "flat-case"}
+
+
+def ways_of(thing: Any) -> tuple[str, ...]:
+    """Return the codes of the ways in which a thing is shown, best first."""
+    return showing.how_to_show(problem_of(thing)).mounts
+
+
+def made_for(spot: Any, ways: tuple[str, ...]) -> bool:
+    """Say whether a spot is made for one of some ways of showing."""
+    return takes(spot.form, ways)
+
+
+def way_in_words(code: str) -> str:
+    """Return a way of showing in words."""
+    return word("mount", code)
 
 
 def _because(code: str) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 from archive.access.models import Account
 from archive.things.models import Thing
 from conservation.on_show.models import DisplayPlan, PlannedShowing, Showing, Spot
+from conservation.on_show.mounting.assess import made_for, ways_of
 from conservation.on_show.occasions.assess import Occasion, occasions_between
 from conservation.on_show.plans import queries
 from conservation.on_show.plans.queries import Candidate
@@ -113,7 +114,8 @@ def build(plan: DisplayPlan, reader: Account, today: date) -> Asked:
     kept = policy()
     spots = queries.spots_for(reader)
     lights = {spot.pk: light_of_spot(spot, kept) for spot in spots}
-    builder = _Builder(plan, today, spots, lights, past)
+    been = {(each.thing_id, each.spot_id) for each in (*past, *pins)}
+    builder = _Builder(plan, today, spots, lights, past, been)
     for each in chosen:
         uv = bool(spots) and all(light.uv_filtered for light in lights.values())
         limits = limits_of_thing(each.thing, each.own, kept, uv_filtered=uv, asked=True)
@@ -140,9 +142,16 @@ class _Builder:
     """Puts a problem together, step by step."""
 
     def __init__(
-        self, plan: DisplayPlan, today: date, spots: list[Spot], lights: dict[int, SpotLight], past: list[Showing]
+        self,
+        plan: DisplayPlan,
+        today: date,
+        spots: list[Spot],
+        lights: dict[int, SpotLight],
+        past: list[Showing],
+        been: set[tuple[int, int]],
     ) -> None:
         self.plan, self.today, self.spots = plan, today, spots
+        self.been = been  # thing and spot: where things have hung or are pinned, whatever a place is made for
         self.end = queries.end_of(plan)
         self.first = self._first_free()
         self.year = (self.end - timedelta(weeks=BUDGET_WEEKS), max(today, plan.starts_on))
@@ -156,6 +165,7 @@ class _Builder:
         self.fixed: list[tuple[Shown, dict[str, str]]] = []
         self.occasions: list[dict[str, Any]] = []
         self.too_bright: dict[str, list[str]] = {}
+        self.not_made_for: dict[str, list[str]] = {}
 
     def _first_free(self) -> int:
         """Return the first week of change that has not begun yet; things go up from then on."""
@@ -210,11 +220,17 @@ class _Builder:
 
         The problem knows one lux for a spot. For the highly sensitive the upper end of the band counts: their limits
         are divided by the most by which it lies above the middle at any spot they could be at, so that no budget is
-        passed. Spots that are over their limit by the upper end in every week are barred to them beforehand.
+        passed. Spots that are over their limit by the upper end in every week are barred to them beforehand; and all
+        things from spots that are made for another way of showing: no clock hangs on a wall meant for frames.
         """
         for entry in self.entries.values():
             row, thing = entry.row, entry.thing
             shut = set(barred.get(thing.pk, ()))
+            if not entry.is_copy:
+                ways = ways_of(thing)
+                other = {s.pk for s in self.spots if (thing.pk, s.pk) not in self.been and not made_for(s, ways)} - shut
+                self.not_made_for[row["id"]] = [spot.public_id for spot in self.spots if spot.pk in other]
+                shut |= other
             if entry.limits.responsivity == "high" and not entry.is_copy:
                 ceiling = entry.limits.lux_ceiling
                 bright = {pk for pk, lux in self.upper.items() if ceiling is not None and min(lux) > ceiling} - shut
@@ -334,6 +350,7 @@ class _Builder:
                 "fixed": [known for _, known in self.fixed],
                 "factors": {name: each.factor for name, each in self.entries.items() if each.factor > 1},
                 "too_bright": {name: spots for name, spots in self.too_bright.items() if spots},
+                "not_made_for": {name: spots for name, spots in self.not_made_for.items() if spots},
                 "estimates": [s.public_id for s in self.spots if self.lights[s.pk].origin != "readings"],
                 "no_size": [spot.public_id for spot in self.spots if not spot.width_mm or not spot.height_mm],
                 "kind_size": [

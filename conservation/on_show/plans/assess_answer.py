@@ -237,6 +237,8 @@ def in_the_way(view: View, name: str) -> tuple[str, str]:
         code = "bright"
         entry = next(each for each in view.problem.things if each.id == name)
         numbers = {"ceiling": float(entry.lux_ceiling or 0)}
+    if code == "barred" and view.asked.about.get("not_made_for", {}).get(name):
+        code = "way"
     values = {
         key: f"{value * (factor if key in ('ceiling', 'left', 'cost') and code != 'weeks' else 1):,.0f}"
         for key, value in numbers.items()
