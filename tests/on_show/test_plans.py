@@ -43,8 +43,8 @@ def _spot(keeper: Any, title: str, lux: float = 30, **values: Any) -> Spot:
     """A mantelpiece with four meter readings, so that its light is known; no window, so that all weeks are alike."""
     with changing(keeper, "test"):
         spot = Spot(
-            title=title, form=values.pop("form", "mantel"), width_mm=500, height_mm=500, hours_per_day=6, window_direction="none",
-            lamp="led", lamp_hours=6, **values,
+            title=title, form=values.pop("form", "mantel"), width_mm=500, height_mm=500, hours_per_day=6,
+            window_direction="none", lamp="led", lamp_hours=6, **values,
         )  # fmt: skip
         spot.save()
     for _ in range(4):

@@ -114,7 +114,7 @@ def build(plan: DisplayPlan, reader: Account, today: date) -> Asked:
     kept = policy()
     spots = queries.spots_for(reader)
     lights = {spot.pk: light_of_spot(spot, kept) for spot in spots}
-    been = {(each.thing_id, each.spot_id) for each in (*past, *pins)}
+    been = {(each.thing_id, each.spot_id) for each in past} | {(each.thing_id, each.spot_id) for each in pins}
     builder = _Builder(plan, today, spots, lights, past, been)
     for each in chosen:
         uv = bool(spots) and all(light.uv_filtered for light in lights.values())
