@@ -8,6 +8,7 @@ from typing import Any
 
 from archive.extend import Flag
 from archive.preferences.units import MM_PER_INCH, fahrenheit
+from conservation.housing.queries import AirThere
 from conservation.science.housing import Explanation, Input, explain, flags, verdicts, work_out
 from conservation.science.sources import register
 from conservation.science.words import word
@@ -67,12 +68,16 @@ class HousingAdvice:
     caution_reasons: tuple[Reason, ...]
     climate_reasons: tuple[Reason, ...]
     disagreements: list[dict[str, Any]]
+    air_words: str  # of the room where it lies; empty where nobody measures it
+    verdict: str  # suits, watch, unsuitable, unmeasured
+    verdict_words: str
+    verdict_reasons: list[str]
     blocked: bool  # a hazard of the first two levels comes before ordinary advice
     leave: bool
 
 
-def problem_of(thing: Any) -> Input:
-    """Return a thing as the `housing` sum reads it."""
+def problem_of(thing: Any, air: AirThere | None = None) -> Input:
+    """Return a thing as the `housing` sum reads it, with the air it lies in where that is known."""
     made = None
     if thing.made_earliest or thing.made_latest:
         made = {"earliest": thing.made_earliest or None, "latest": thing.made_latest or None}
@@ -90,6 +95,12 @@ def problem_of(thing: Any) -> Input:
             "count": thing.count,
             "use": thing.use,
             "strip_level": _strip(thing.strip_level),
+            "room": None
+            if air is None
+            else {
+                "temperature_c": air.temperature_c,
+                "relative_humidity_pct": air.relative_humidity_pct,
+            },
         }
     )
 
@@ -98,9 +109,12 @@ def _strip(level: str) -> int | float | None:
     return {"": None, "0": 0, "1": 1, "1.5": 1.5, "2": 2, "3": 3}[level]
 
 
-def advise(thing: Any, units: str) -> HousingAdvice:
-    """Return the housing advice for a thing, in words and in the keeper's units (``metric`` or ``inch``)."""
-    problem = problem_of(thing)
+def advise(thing: Any, units: str, air: AirThere | None = None) -> HousingAdvice:
+    """Return the housing advice for a thing, in words and in the keeper's units (``metric`` or ``inch``).
+
+    ``air`` is that of the room where it lies; without it the advice is for a room that nobody has measured.
+    """
+    problem = problem_of(thing, air)
     answer = work_out(problem)
     reasons = explain(problem)
     inch = units == "inch"
@@ -124,6 +138,10 @@ def advise(thing: Any, units: str) -> HousingAdvice:
         caution_reasons=_reasons(each for each in reasons if each.field == "cautions"),
         climate_reasons=_reasons(each for each in reasons if each.field == "climate"),
         disagreements=[_with_named_sources(each) for each in answer["disagreements"]],
+        air_words=_air_words(air, inch) if air is not None else "",
+        verdict=answer["room_verdict"],
+        verdict_words=word("verdict", answer["room_verdict"]),
+        verdict_reasons=list(answer["room_reasons"]),
         blocked=level in STOP_LEVELS,
         leave=level == "leave-and-call",
     )
@@ -229,6 +247,12 @@ def _in_unit(value: float, name: str, inch: bool) -> float:
 def _figure(value: float, name: str, inch: bool) -> str:
     """Return a limit of the air as it is printed, with a true minus."""
     return f"{_in_unit(value, name, inch):.0f}".replace("-", "−")
+
+
+def _air_words(air: AirThere, inch: bool) -> str:
+    warm = [_figure(each, "temperature", inch) for each in air.temperature_c]
+    damp = [f"{each:.0f}" for each in air.relative_humidity_pct]
+    return f"{warm[0]} to {warm[1]} {'°F' if inch else '°C'} and {damp[0]} to {damp[1]} %"
 
 
 def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:

@@ -21,9 +21,9 @@ _WITH_A_LOAN = ("Position", "Hold it with", "Never")
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     """Return the hazard strip, when there is one, and the advice."""
     from conservation.housing.assess import advise
-    from conservation.housing.queries import decision_on
+    from conservation.housing.queries import air_where, decision_on
 
-    advice = advise(thing, preferences().units)
+    advice = advise(thing, preferences().units, air_where(thing))
     if advice.answer["stop"]:
         yield Panel("Hazard", "housing/hazard.html", {"advice": advice}, order=0, first=True)
     context = {"advice": advice, "thing": thing, "decision": decision_on(thing)}

@@ -36,7 +36,7 @@ def needs(request: HttpRequest) -> HttpResponse:
 def _thing_page(request: HttpRequest, template: str, public_id: str) -> HttpResponse:
     who = reader(request.user)
     thing = find_thing(public_id, who)
-    advice = assess.advise(thing, preferences().units)
+    advice = assess.advise(thing, preferences().units, queries.air_where(thing))
     context = {
         "thing": thing,
         "advice": advice,
@@ -64,7 +64,7 @@ def card(request: HttpRequest, public_id: str) -> HttpResponse:
 def decide(request: HttpRequest, public_id: str) -> HttpResponse:
     who = keeper_of(request)
     thing = find_thing(public_id, who)
-    advice = assess.advise(thing, preferences().units)
+    advice = assess.advise(thing, preferences().units, queries.air_where(thing))
     best = advice.answer["enclosures"][0] if advice.answer["enclosures"] else {}
     initial = {"form": best.get("form"), "material": best.get("material")}
     form = DecisionForm(request.POST or None, initial=initial)
