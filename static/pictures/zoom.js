@@ -7,7 +7,8 @@
   if (!image) return;
   document.documentElement.classList.add("has-script");
   const STEP = 1.25, MOST = 8;
-  const ratio = image.height / image.width;
+  // From the attributes: before the first layout, on a busy computer, the picture itself has no size yet.
+  const ratio = Number(image.getAttribute("height")) / Number(image.getAttribute("width"));
   let scale = 1, large = pane.classList.contains("large");
   pane.classList.add("live");
 

@@ -259,10 +259,16 @@ def sign_in(context: Any, url: str, account: Any) -> None:
     context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": url}])
 
 
-def painted(page: Any) -> None:
-    """Wait until a page has been painted: Chromium drops keys pressed before, which on a busy computer is late."""
+def takes_keys(page: Any) -> None:
+    """Wait until a page takes keys: Chromium drops those pressed before its first frame, late on a busy computer."""
     page.wait_for_load_state("load")
-    page.wait_for_function("() => performance.getEntriesByName('first-paint').length > 0", polling=20)
+    page.evaluate("window.pressed = 0; document.addEventListener('keydown', () => { window.pressed += 1 })")
+    for _ in range(200):
+        page.keyboard.press("Shift")
+        if page.evaluate("window.pressed"):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("the page takes no keys")
 
 
 def axe(page: Any) -> list[str]:

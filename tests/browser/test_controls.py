@@ -15,9 +15,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 def test_the_keyboard_reaches_everything_and_shows_where_it_is(chromium: Any, site: Any, keeper: Any) -> None:
     context = chromium.new_context(viewport={"width": 1280, "height": 900})
     sign_in(context, site.url, keeper)
-    page = context.new_page()
+    page, pages = context.new_page(), addresses()
     for name in ("list", "letter", "add", "labels"):
-        page.goto(site.url + addresses()[name])
+        page.goto(site.url + pages[name])
         wanted = page.evaluate(
             """() => { const seen = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select,'
               + ' textarea, summary')].filter(e => e.checkVisibility() && e.getClientRects().length);

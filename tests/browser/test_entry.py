@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import NODE, SHOTS, axe, painted, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, sign_in, takes_keys
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -147,7 +147,7 @@ def test_a_carton_by_keyboard_alone(chromium: Any, live_server: Any, keeper: Any
             presses += 1
 
     page.goto(f"{live_server.url}/entry/")
-    painted(page)
+    takes_keys(page)
     assert page.evaluate("document.activeElement.id") == "id_title"
     page.keyboard.type("Photograph 1")
     press("Tab")
@@ -159,13 +159,13 @@ def test_a_carton_by_keyboard_alone(chromium: Any, live_server: Any, keeper: Any
     press("Space")
     press("Enter")
     page.locator(".just-saved").wait_for()
-    painted(page)
+    takes_keys(page)
     first, presses = presses, 0
     for n in range(2, 11):
         page.keyboard.type(f"Photograph {n}")
         press("Enter")
         page.get_by_text(f"{n} in this sitting").wait_for()
-        painted(page)
+        takes_keys(page)
     assert presses == 9 and first < 40  # beside the title itself, one press for each further thing
     assert Thing.objects.filter(kind_code="silver-gelatin-print").count() == 10
     context.close()
@@ -264,7 +264,7 @@ def test_eighty_photographs_dropped_as_a_folder_and_named_by_keyboard(
     page.wait_for_function("document.getElementById('id_pictures').files.length === 80")
     page.get_by_role("button", name="Send them").click()
     page.get_by_text("80 pictures are in, put together as 80 things").wait_for()
-    painted(page)
+    takes_keys(page)
     page.locator(".naming input[name^=title-]").first.focus()
     for n in range(80):
         page.keyboard.type(f"Photograph {n}")

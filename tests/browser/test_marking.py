@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from tests.browser.conftest import NODE, SHOTS, axe, painted, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, takes_keys, sign_in
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -68,7 +68,7 @@ def test_dragging_over_a_face_fills_the_fields(chromium: Any, live_server: Any, 
 def test_arrow_keys_move_and_size_the_rectangle(chromium: Any, live_server: Any, keeper: Any, picture: Any) -> None:
     address = reverse("pictures:mark", args=[picture.public_id])
     context, page, troubles = _open(chromium, live_server, keeper, address)
-    painted(page)
+    takes_keys(page)
     page.locator(".tap-stage input").focus()
     for key in ("ArrowRight", "ArrowRight", "ArrowUp", "Shift+ArrowRight", "Shift+ArrowDown", "Shift+ArrowDown"):
         page.keyboard.press(key)
@@ -128,7 +128,7 @@ def test_looking_closely_by_keys_wheel_and_double_click(
             timeout=10_000,
         )
 
-    painted(page)
+    takes_keys(page)
     fits = width()
     assert fits <= pane.bounding_box()["width"] + 1 and stage.bounding_box()["height"] <= 900 * 0.8
     pane.focus()
