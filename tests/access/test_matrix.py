@@ -244,6 +244,7 @@ def _address(name: str, pattern: URLPattern, arguments: dict[str, Any]) -> str:
         "rooms:cold": "_cold", "rooms:cold_thing": "public_id",
         "on_show:plan": "_plan", "on_show:changeover": "_plan", "on_show:captions": "_plan",
         "rooms:living_box": "_box", "rooms:living_answer_box": "_box",
+        "rooms:living_brief_box": "_box", "rooms:living_brief_thing": "public_id",
         "rooms:living_thing": "public_id", "rooms:living_answer_thing": "public_id",
     }  # fmt: skip
     values = {}

@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from tests.browser.conftest import NODE, SHOTS, axe, takes_keys, sign_in
+from tests.browser.conftest import NODE, SHOTS, axe, sign_in, takes_keys
 from tests.conftest import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -133,7 +133,9 @@ def test_accepting_makes_a_job_that_moving_ends(
     change = ChangeSet.objects.latest("pk")
     move(keeper, [], [letters], house["Shelf"])
     assert not jobs()
-    assert "Moved to" in as_keeper.get(letters.get_absolute_url()).content.decode()
+    brief = reverse("rooms:living_brief_box", args=[letters.public_id])
+    assert brief in as_keeper.get(letters.get_absolute_url()).content.decode()
+    assert "Moved to" in as_keeper.get(brief).content.decode()
     undo(ChangeSet.objects.latest("pk"), keeper)
     assert len(jobs()) == 1
     undo(change, keeper)
@@ -154,7 +156,8 @@ def test_refused_is_not_proposed_again_and_later_comes_back(
     _sheet(as_keeper, address, answer="refused", reason="It stays.")
     assert queries.silenced(today + timedelta(days=999), placed) == ({letters.pk}, set())
     assert not _moves(keeper)
-    assert "It stays." in as_keeper.get(letters.get_absolute_url()).content.decode()
+    brief = reverse("rooms:living_brief_box", args=[letters.public_id])
+    assert "It stays." in as_keeper.get(brief).content.decode()
     nothing = _sheet(as_keeper, address, answer="accepted", goal="")
     assert nothing.status_code == 422
     itself = _sheet(as_keeper, address, answer="accepted", goal=house["Cellar"].number)

@@ -29,25 +29,12 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
 
 
 def _panel(record: Thing | Box, user: Account) -> Iterable[Panel]:
-    from conservation.rooms.living import assess, gains, queries
+    """Yield the head of the section; what stands in it compares all rooms, and is fetched when it comes into view."""
+    from conservation.rooms.living import queries
 
-    if not queries.any_room(user):
-        return
-    house = queries.read_house(user)
-    placed = assess.of_one(house, user, record)
-    if placed is None:
-        return
-    decision = queries.decision_on(record)
-    outer = house.unit_of(record.box_id) if isinstance(record, Thing) else house.unit_of(record.inside_id)
-    context = {
-        "record": record,
-        "is_thing": isinstance(record, Thing),
-        "found": gains.page_of(placed),
-        "decision": decision,
-        "done": decision is not None and queries.done(decision, house),
-        "outer": outer,
-    }
-    yield Panel("Where should it live?", "rooms/living/_panel.html", context, order=24)
+    if queries.any_room(user):
+        context = {"record": record, "is_thing": isinstance(record, Thing)}
+        yield Panel("Where should it live?", "rooms/living/_later.html", context, order=24)
 
 
 def jobs(user: Account | None) -> Iterable[Job]:

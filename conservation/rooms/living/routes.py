@@ -6,6 +6,8 @@ ROUTES = {
     "rooms:living": "keeper",
     "rooms:living_box": "keeper",
     "rooms:living_thing": "keeper",
+    "rooms:living_brief_box": "keeper",
+    "rooms:living_brief_thing": "keeper",
     "rooms:living_answer_box": "keeper",
     "rooms:living_answer_thing": "keeper",
 }

@@ -68,20 +68,31 @@ def thing(request: HttpRequest, public_id: str) -> HttpResponse:
     return _one(request, who, find_thing(public_id, who))
 
 
-def _one(request: HttpRequest, who: Account | None, record: Box | Thing) -> HttpResponse:
+@require_safe
+def brief(request: HttpRequest, public_id: str, sort: str) -> HttpResponse:
+    """The section of a thing’s or box’s own page, fetched when it comes into view."""
+    who = reader(request.user)
+    record: Box | Thing = find_thing(public_id, who) if sort == "thing" else queries.find_unit(public_id, who)
+    return render(request, "rooms/living/_brief.html", _compared(who, record))
+
+
+def _compared(who: Account | None, record: Box | Thing) -> dict[str, Any]:
     house = queries.read_house(who)
-    decision = queries.decision_on(record)
     placed = assess.of_one(house, who, record)
-    outer = house.unit_of(record.inside_id if isinstance(record, Box) else record.box_id)
-    context = {
+    decision = queries.decision_on(record)
+    return {
         "record": record,
         "is_thing": isinstance(record, Thing),
         "found": gains.page_of(placed) if placed is not None else None,
         "decision": decision,
         "done": decision is not None and queries.done(decision, house),
-        "way_there": _way_there(decision) if decision is not None else "",
-        "outer": outer,
+        "outer": house.unit_of(record.inside_id if isinstance(record, Box) else record.box_id),
     }
+
+
+def _one(request: HttpRequest, who: Account | None, record: Box | Thing) -> HttpResponse:
+    context = _compared(who, record)
+    context["way_there"] = _way_there(context["decision"]) if context["decision"] is not None else ""
     return render(request, "rooms/living/one.html", context)
 
 
