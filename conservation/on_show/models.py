@@ -138,9 +138,12 @@ class BarredSpot(Attached):
 
 
 class Showing(Attached):
-    """A thing that was, or is, at a spot. Recorded when it goes up; its light is set down when it comes down."""
+    """A thing that was, or is, at a spot. Recorded when it goes up; its light is set down when it comes down.
 
-    BELONGS_TO: ClassVar[tuple[str, ...]] = ("thing", "spot")
+    It belongs to its thing alone: a spot that has had things cannot be destroyed for good, or their light would go.
+    """
+
+    BELONGS_TO: ClassVar[str] = "thing"
 
     thing = models.ForeignKey("archive.Thing", on_delete=models.PROTECT, related_name="showings")
     spot = models.ForeignKey(Spot, on_delete=models.PROTECT, related_name="showings")
@@ -309,7 +312,7 @@ class DisplayPlan(Record):
 class PlannedShowing(Attached):
     """One showing of a plan; ticked when it went up and when it came down."""
 
-    BELONGS_TO: ClassVar[tuple[str, ...]] = ("plan", "thing", "spot")
+    BELONGS_TO: ClassVar[tuple[str, ...]] = ("plan", "thing")
 
     plan = models.ForeignKey(DisplayPlan, on_delete=models.PROTECT, related_name="showings")
     thing = models.ForeignKey("archive.Thing", on_delete=models.PROTECT, related_name="planned_showings")

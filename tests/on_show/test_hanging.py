@@ -141,3 +141,22 @@ def test_up_and_down_on_one_day_is_a_day(keeper: Any, make_thing: Any, spot: Spo
     actions.take_down(keeper, showing, day=DAY)
     assert showing.lxh == pytest.approx(400)
     assert queries.used_lxh([thing.pk], DAY, DAY + timedelta(days=1)) == {thing.pk: pytest.approx(400)}
+
+
+def test_a_spot_that_has_had_things_is_not_destroyed_with_their_light(keeper: Any, make_thing: Any) -> None:
+    """The light a thing has had is the thing's; a spot without any can go."""
+    from archive.access.actions import destroy, withdraw
+    from archive.access.subjects import subject
+    from conservation.on_show.models import Showing
+    from conservation.on_show.spots.actions import hang, save_spot, take_down
+
+    used = save_spot(keeper, None, {"title": "Used", "form": "wall", "window_direction": "none"})
+    bare = save_spot(keeper, None, {"title": "Bare", "form": "wall", "window_direction": "none"})
+    take_down(keeper, hang(keeper, make_thing("Letter"), used))
+    for spot in (used, bare):
+        withdraw(keeper, spot, "no longer there")
+        spot.refresh_from_db()
+    with pytest.raises(ValueError, match="still named by another record"):
+        destroy(keeper, subject("spots"), used, "gone")
+    assert Showing.objects.count() == 1
+    destroy(keeper, subject("spots"), bare, "gone")
