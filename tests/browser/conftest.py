@@ -271,6 +271,17 @@ def takes_keys(page: Any) -> None:
     raise AssertionError("the page takes no keys")
 
 
+def fetch_the_rest(page: Any) -> None:
+    """Bring into view, and wait for, the sections of a page that are fetched only then."""
+    while page.locator("[data-hx-trigger=revealed]").count():
+        before = page.locator("[data-hx-trigger=revealed]").count()
+        page.locator("[data-hx-trigger=revealed]").first.scroll_into_view_if_needed()
+        page.wait_for_function(
+            "n => document.querySelectorAll('[data-hx-trigger=revealed]').length < n", arg=before, timeout=10_000
+        )
+    page.evaluate("window.scrollTo(0, 0)")
+
+
 def axe(page: Any) -> list[str]:
     """Run axe on a page and return its findings, one line each."""
     source = (NODE / "axe-core" / "axe.min.js").read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from tests.browser.conftest import SHOTS, axe, colours, sign_in
+from tests.browser.conftest import SHOTS, axe, colours, fetch_the_rest, sign_in
 
 PHONE, DESK = 360, 1280
 
@@ -416,6 +416,7 @@ def look_at_pages(chromium: Any, site: Any, keeper: Any, width: int) -> list[str
     for name, address in pages.items():
         page.emulate_media(color_scheme="light")
         page.goto(site.url + address)
+        fetch_the_rest(page)
         troubles += [f"{name} {width}: {finding}" for finding in axe(page)]
         wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
         if wide > 0:

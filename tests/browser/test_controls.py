@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import fetch_the_rest, sign_in
 from tests.browser.pages import addresses
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -18,6 +18,7 @@ def test_the_keyboard_reaches_everything_and_shows_where_it_is(chromium: Any, si
     page, pages = context.new_page(), addresses()
     for name in ("list", "letter", "add", "labels"):
         page.goto(site.url + pages[name])
+        fetch_the_rest(page)
         wanted = page.evaluate(
             """() => { const seen = [...document.querySelectorAll('a[href], button, input:not([type=hidden]), select,'
               + ' textarea, summary')].filter(e => e.checkVisibility() && e.getClientRects().length);
