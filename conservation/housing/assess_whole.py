@@ -237,7 +237,7 @@ def carry(thing: Any, advice: HousingAdvice) -> Carrying:
     support = "" if answer["support"] in ("none", None) else word("support", answer["support"])
     weak = [row.weakest]
     if thing.states:
-        weak.append(f"It is {', '.join(state.name.lower() for state in thing.state_rows)}: keep off those places.")
+        weak.append(f"Noted: {', '.join(state.name.lower() for state in thing.state_rows)}. Keep off those places.")
     weak += [f"{part.name}: {handling_of(part.code).weakest}" for part in thing.part_rows]
     return Carrying(
         gloves=" or ".join(word("gloves", code) for code in answer["gloves"][:2]),
