@@ -9,20 +9,12 @@ from typing import Any
 from archive.extend import Flag
 from archive.preferences.units import MM_PER_INCH, fahrenheit
 from conservation.housing.queries import AirThere
+from conservation.reasons import Reason, reason
 from conservation.science.housing import Explanation, Input, explain, flags, verdicts, work_out
 from conservation.science.sources import register
 from conservation.science.words import word
 
 STOP_LEVELS = ("leave-and-call", "isolate-first")
-
-
-@dataclass(frozen=True)
-class Reason:
-    """Why something is advised: in plain words, from which source, and how well that is known."""
-
-    words: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -218,10 +210,7 @@ def _line(
 
 def _reasons(found: Iterable[Explanation]) -> tuple[Reason, ...]:
     """Return reasons in words, each once."""
-    reasons = [
-        Reason(each.reason, f"{named(each.citation.key)}; {each.citation.locator}", each.citation.status)
-        for each in found
-    ]
+    reasons = [reason(each.reason, each.citation) for each in found]
     return tuple(dict.fromkeys(reasons))
 
 

@@ -11,7 +11,8 @@ from typing import Any
 
 from archive.kinds import FAMILIES, KIND_CODES, kind
 from archive.preferences.units import fahrenheit
-from conservation.housing.assess import STOP_LEVELS, HousingAdvice, Reason, made_of, named
+from conservation.housing.assess import STOP_LEVELS, HousingAdvice, made_of
+from conservation.reasons import Reason, reason
 from conservation.science.housing import (
     Input,
     carrying_route,
@@ -25,7 +26,7 @@ from conservation.science.words import codes, word
 
 
 def _reason(words: str, citation: Citation) -> Reason:
-    return Reason(words, f"{named(citation.key)}; {citation.locator}", citation.status)
+    return reason(words, citation)
 
 
 @dataclass(frozen=True)

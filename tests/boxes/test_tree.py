@@ -204,7 +204,6 @@ def test_pages_ask_the_database_as_often_for_many_as_for_few(
                 if not (who and name == "empty"):
                     counts.setdefault((name, who), []).append(_count(client, address))
     assert all(few == many for few, many in counts.values()), counts
-    print(counts)
     assert max(counts["page", 0]) <= 30 and max(counts["tree", 0]) <= 9, counts
 
 

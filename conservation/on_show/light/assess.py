@@ -9,7 +9,6 @@ from typing import Any
 
 from archive.kinds import kind, state
 from conservation.on_show.models import LightUse, Showing, ShowPolicy, Spot
-from conservation.on_show.reasons import Reason, reason, sources
 from conservation.on_show.spots import queries
 from conservation.on_show.spots.assess import (
     SpotLight,
@@ -19,6 +18,7 @@ from conservation.on_show.spots.assess import (
     limits_of_things,
     rounded,
 )
+from conservation.reasons import Reason, reason, sources
 from conservation.science import light, light_budget
 from conservation.science.words import word
 

@@ -8,7 +8,7 @@ from typing import Any
 from archive.kinds import state
 from archive.preferences.units import MM_PER_INCH
 from conservation.housing.assess import problem_of
-from conservation.on_show.reasons import Reason, reason
+from conservation.reasons import Reason, reason
 from conservation.science import showing
 from conservation.science.sources import Citation
 from conservation.science.spots import takes

@@ -12,7 +12,7 @@ from archive.dates.words import in_words
 from conservation.on_show.models import OccasionChoice
 from conservation.on_show.occasions import queries
 from conservation.on_show.occasions.queries import Fact, Link, ThingLine
-from conservation.on_show.reasons import Reason, reason
+from conservation.reasons import Reason, reason
 from conservation.science import occasions as sums
 from conservation.science.words import word
 

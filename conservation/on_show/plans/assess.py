@@ -15,9 +15,9 @@ from conservation.on_show.mounting.assess import made_for, ways_of
 from conservation.on_show.occasions.assess import Occasion, occasions_between
 from conservation.on_show.plans import queries
 from conservation.on_show.plans.queries import Candidate
-from conservation.on_show.reasons import Reason, reason
 from conservation.on_show.spots.assess import SpotLight, ThingLimits, light_of_spot, limits_of_thing
 from conservation.on_show.spots.queries import lxh_of, policy, used_lxh
+from conservation.reasons import Reason, reason
 from conservation.science.figures import figures
 from conservation.science.problem import read_problem
 from conservation.science.rotation import Input, clashes, work_out

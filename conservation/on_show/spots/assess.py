@@ -11,8 +11,8 @@ from archive.preferences.queries import preferences
 from archive.preferences.units import lengths
 from conservation.housing.assess import STOP_LEVELS, problem_of
 from conservation.on_show.models import LuxReading, ShowPolicy, Spot, ThingLight
-from conservation.on_show.reasons import Reason, reason, sources
 from conservation.on_show.spots.queries import own_light, policy
+from conservation.reasons import Reason, reason, sources
 from conservation.science import light, light_budget, spots
 from conservation.science.housing import verdicts, work_out
 from conservation.science.words import codes, word

@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 from archive.kinds import KIND_CODES, kind
 from archive.preferences.models import Preferences
 from archive.preferences.units import fahrenheit
-from conservation.housing.assess import Reason, named, problem_of
+from conservation.housing.assess import problem_of
+from conservation.reasons import Reason, reason
 from conservation.rooms.cold.models import ColdPlace, ColdTrip
 from conservation.science import cold
 from conservation.science.housing import Input
@@ -27,7 +28,7 @@ def choices(which: str) -> Choices:
 
 
 def _reason(each: cold.Reason) -> Reason:
-    return Reason(each.say, f"{named(each.citation.key)}; {each.citation.locator}", each.citation.status)
+    return reason(each.say, each.citation)
 
 
 @dataclass(frozen=True)

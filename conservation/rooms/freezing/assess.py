@@ -8,18 +8,10 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from archive.preferences.units import fahrenheit
+from conservation.reasons import Reason, reason
 from conservation.rooms.freezing.models import Freezing
 from conservation.science import freezing as science
 from conservation.science.sources import Citation, register
-
-
-@dataclass(frozen=True)
-class Why:
-    """A reason in words, its source, and how well that is known."""
-
-    words: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -29,7 +21,7 @@ class RefusalShown:
     level: str
     because: str
     instead: str
-    why: Why
+    why: Reason
 
 
 @dataclass(frozen=True)
@@ -43,7 +35,7 @@ class RegimeShown:
     held: int
     times: int
     met_at: datetime | None
-    why: Why
+    why: Reason
 
 
 @dataclass(frozen=True)
@@ -86,16 +78,9 @@ class Bag:
     treated: bool
 
 
-def named(citation: Citation) -> str:
-    """Return a source as a reader would ask for it."""
-    source = register()[citation.key]
-    year = f", {source.year}" if source.year else ""
-    return f"{source.author}, {source.title}{year}; {citation.locator}"
-
-
-def why(words: str, citation: Citation) -> Why:
+def why(words: str, citation: Citation) -> Reason:
     """Return a reason for a page."""
-    return Why(words, named(citation), citation.status)
+    return reason(words, citation)
 
 
 def degrees(celsius: float, inch: bool) -> str:
@@ -183,7 +168,7 @@ def _regime(each: science.Progress) -> RegimeShown:
     )  # fmt: skip
 
 
-def ways_to_treat() -> list[tuple[str, Why]]:
+def ways_to_treat() -> list[tuple[str, Reason]]:
     """Return what is a treatment, each with its source and status."""
     return [(each.name, why("Why so long.", each.citation)) for each in science.regimes()]
 
@@ -193,7 +178,7 @@ def warmest(inch: bool) -> str:
     return degrees(science.warmest_c(), inch)
 
 
-def procedure() -> list[tuple[str, Why]]:
+def procedure() -> list[tuple[str, Reason]]:
     """Return the steps of the procedure."""
     return [(words, why(words, citation)) for words, citation in science.way()]
 

@@ -9,7 +9,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box
 from archive.kinds import KIND_CODES
 from archive.things.models import Thing
-from conservation.housing.assess import Reason, named
+from conservation.reasons import Reason, reason
 from conservation.rooms.living.assess import Move, Placed, Unit, goals, name_of_kind, of_one, open_to, rooms_left
 from conservation.rooms.living.queries import House, Loose, Node
 from conservation.science.ageing import ACETATE_TABLE_CITATION, ageing_citations
@@ -116,7 +116,7 @@ def _guessed(*seen: places.Place) -> bool:
 
 
 def _reason(words: str, source: Citation) -> Reason:
-    return Reason(words, f"{named(source.key)}; {source.locator}", source.status)
+    return reason(words, source)
 
 
 def reasons_for(placed: Placed, code: str, seen: Iterable[tuple[str, places.Place]]) -> tuple[Reason, ...]:

@@ -126,7 +126,9 @@ class UploadForm(forms.Form):
     """A file of a logger."""
 
     file = forms.FileField(
-        label="The file", help_text=f"As the logger or its program wrote it; up to {MOST_MEGABYTES} MB."
+        label="The file",
+        help_text=f"As the logger or its program wrote it; up to {MOST_MEGABYTES} MB.",
+        error_messages={"empty": "This file is empty. Copy it from the logger again, or choose another one."},
     )
 
     def clean_file(self) -> Any:

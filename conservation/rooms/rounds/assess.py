@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from archive.kinds import kind
+from conservation.reasons import Reason, reason
 from conservation.rooms.rounds.models import Answer, Finding
 from conservation.rooms.rounds.queries import LATELY_DAYS, RoomRows
 from conservation.science import cleaning
@@ -27,21 +28,12 @@ from conservation.science.rounds import (
     room_words,
 )
 from conservation.science.rounds.lists import RISKY_FLOORS
-from conservation.science.sources import Citation, register
+from conservation.science.sources import Citation
 from conservation.science.words import word
 
 MINUTES_PER_CHECK = 1  # our default
 _SOON_DAYS = 3  # what is due so soon is looked at on the same walk
 _SENSES = {"look": "Look", "smell": "Smell", "feel": "Feel"}
-
-
-@dataclass(frozen=True)
-class Why:
-    """A reason in words, its source, and how well that is known."""
-
-    words: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -52,7 +44,7 @@ class Line:
     last: date | None
     every: Interval
     due: date
-    reasons: tuple[Why, ...]
+    reasons: tuple[Reason, ...]
 
     @property
     def senses(self) -> str:
@@ -113,16 +105,9 @@ def in_words(days: int) -> str:
     return names.get(days, f"every {days} days")
 
 
-def named(citation: Citation) -> str:
-    """Return a source as a reader would ask for it."""
-    source = register()[citation.key]
-    year = f", {source.year}" if source.year else ""
-    return f"{source.author}, {source.title}{year}; {citation.locator}"
-
-
-def why(words: str, citation: Citation) -> Why:
+def why(words: str, citation: Citation) -> Reason:
     """Return a reason for a page."""
-    return Why(words, named(citation), citation.status)
+    return reason(words, citation)
 
 
 def _fill(rows: RoomRows) -> Fill:
@@ -237,7 +222,7 @@ class CautionShown:
 
     say: str
     call: tuple[str, ...]
-    why: Why
+    why: Reason
 
 
 @dataclass(frozen=True)
@@ -247,7 +232,7 @@ class Meaning:
     check: Check
     senses: str
     caution: CautionShown | None
-    why: Why
+    why: Reason
     threatened: frozenset[str]  # kinds
     threatened_words: str
     task: str  # the cleaning task that follows, or nothing
@@ -324,7 +309,7 @@ class Task:
     name: str
     steps: tuple[str, ...]
     caution: CautionShown | None
-    why: Why
+    why: Reason
 
 
 def tasks() -> list[Task]:
@@ -335,7 +320,7 @@ def tasks() -> list[Task]:
     ]
 
 
-def never_when_cleaning() -> tuple[tuple[str, ...], Why]:
+def never_when_cleaning() -> tuple[tuple[str, ...], Reason]:
     """Return what cleaning never is."""
     lines, citation = cleaning.never()
     return lines, why("Why never.", citation)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from conservation.reasons import Reason, reason
 from conservation.rooms.rounds.queries import LATELY_DAYS
 from conservation.rooms.traps.models import GROUPS, Trap
 from conservation.science import traps as science
 from conservation.science.rounds import kinds_of
-from conservation.science.sources import Citation, register
+from conservation.science.sources import Citation
 
 PLAN_WIDTH = 288  # of the plan in pixels of the page, on every screen: a tap is read without scripts
 _PLAN_MOST = 480
@@ -21,15 +22,6 @@ _LEVELS = {"quiet": "nothing", "some": "some", "look": "look into it"}
 _TRENDS = {"unknown": "", "falling": "fewer than before", "steady": "as before", "rising": "more than before"}
 _FEW_MONTHS = 6
 LATELY = timedelta(days=LATELY_DAYS)
-
-
-@dataclass(frozen=True)
-class Why:
-    """A reason in words, its source, and how well that is known."""
-
-    words: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -139,12 +131,12 @@ def groups() -> tuple[science.InsectGroup, ...]:
     return science.groups()
 
 
-def placing() -> list[tuple[str, Why]]:
+def placing() -> list[tuple[str, Reason]]:
     """Return where traps go, and who says so."""
     return [(words, _why(words, citation)) for words, citation in science.placing()]
 
 
-def threshold_why() -> list[Why]:
+def threshold_why() -> list[Reason]:
     """Return where thresholds and times come from."""
     return [
         _why("From how many animals in 30 days on a trap asks for a look.", science.threshold_citation()),
@@ -154,10 +146,8 @@ def threshold_why() -> list[Why]:
     ]
 
 
-def _why(words: str, citation: Citation) -> Why:
-    source = register()[citation.key]
-    year = f", {source.year}" if source.year else ""
-    return Why(words, f"{source.author}, {source.title}{year}; {citation.locator}", citation.status)
+def _why(words: str, citation: Citation) -> Reason:
+    return reason(words, citation)
 
 
 def threatened_kinds(group_codes: Sequence[str]) -> frozenset[str]:
