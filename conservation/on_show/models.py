@@ -143,6 +143,7 @@ class Showing(Attached):
     It belongs to its thing alone: a spot that has had things cannot be destroyed for good, or their light would go.
     """
 
+    KEEPERS_COLUMNS: ClassVar[tuple[str, ...]] = ("note", "goes_back_to")
     BELONGS_TO: ClassVar[str] = "thing"
 
     thing = models.ForeignKey("archive.Thing", on_delete=models.PROTECT, related_name="showings")
@@ -179,6 +180,7 @@ class Showing(Attached):
 class LightUse(Attached):
     """Light that a thing got otherwise than on show: digitising, study, or on a wall before this record began."""
 
+    KEEPERS_COLUMNS: ClassVar[tuple[str, ...]] = ("words",)
     BELONGS_TO: ClassVar[str] = "thing"
 
     thing = models.ForeignKey("archive.Thing", on_delete=models.PROTECT, related_name="light_uses")
@@ -277,6 +279,8 @@ class OccasionChoice(Attached):
 class DisplayPlan(Record):
     """A year of showings: what was asked, what was worked out, what the keeper made of it."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
+
     title = models.CharField("name", max_length=300)
     starts_on = models.DateField("first Monday")
     weeks = models.PositiveSmallIntegerField(
@@ -312,6 +316,7 @@ class DisplayPlan(Record):
 class PlannedShowing(Attached):
     """One showing of a plan; ticked when it went up and when it came down."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("plan", "thing")
 
     plan = models.ForeignKey(DisplayPlan, on_delete=models.PROTECT, related_name="showings")

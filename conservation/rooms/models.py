@@ -15,6 +15,7 @@ _SIDE = [MinValueValidator(1), MaxValueValidator(100_000)]
 class RoomFacts(Attached):
     """What a room of the storage tree is like: walls, windows, heat, water, equipment. One row per room."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[str] = "box"
 
     box = models.OneToOneField("archive.Box", on_delete=models.PROTECT, related_name="room_facts")

@@ -14,6 +14,7 @@ from archive.access.records import Attached, history
 class ColdPlace(Attached):
     """That a node of the storage tree is a refrigerator or freezer kept for film and colour alone."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[str] = "box"
 
     box = models.OneToOneField("archive.Box", on_delete=models.PROTECT, related_name="cold_place")
@@ -41,6 +42,7 @@ class ColdPlace(Attached):
 class ColdTrip(Attached):
     """One package taken out of the cold: how large, when, when it may be opened, when it was, and when it went back."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("place", "box", "thing")
 
     place = models.ForeignKey(

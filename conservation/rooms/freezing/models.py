@@ -49,6 +49,7 @@ class Freezing(Attached):
 class FreezingThing(Attached):
     """A thing in the bag; ``advised`` where a conservator said that it may be frozen."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("freezing", "thing")
 
     freezing = models.ForeignKey(Freezing, on_delete=models.PROTECT, related_name="things")

@@ -17,6 +17,7 @@ class MoveDecision(Attached):
     Whether it is done is not written here: it is done once the box or thing stands in the goal.
     """
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("box", "thing", "goal")
 
     class Answer(models.TextChoices):

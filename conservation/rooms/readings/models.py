@@ -26,6 +26,8 @@ class Placement(models.TextChoices):
 class Sensor(Record):
     """One thing that tells temperature and humidity in a room; what is read by hand has a sensor of its own."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
+
     room = models.ForeignKey("archive.Box", on_delete=models.PROTECT, related_name="sensors")
     name = models.CharField(max_length=120)
     placement = models.CharField("where in the room", max_length=20, choices=Placement.choices, default=Placement.FREE)

@@ -50,6 +50,7 @@ class Round(Attached):
 class RoundRoom(Attached):
     """One room of a round: the checks on its list as the round began, and what was said of each."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("round", "box")
 
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="rooms")
@@ -78,6 +79,7 @@ class RoundRoom(Attached):
 class Finding(Attached):
     """Something found: where, on which check, how bad, and once it is closed what was done."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[str] = "room"
 
     room = models.ForeignKey("archive.Box", on_delete=models.PROTECT, related_name="findings")
@@ -110,6 +112,7 @@ class Finding(Attached):
 class FindingThing(Attached):
     """A thing on which something was found."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("finding", "thing")
 
     finding = models.ForeignKey(Finding, on_delete=models.PROTECT, related_name="things")
@@ -131,6 +134,7 @@ class FindingThing(Attached):
 class FindingPicture(Attached):
     """A picture that shows a finding; the picture itself belongs to the room or box, and taking it off ends this."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[tuple[str, ...]] = ("finding", "picture")
 
     finding = models.ForeignKey(Finding, on_delete=models.PROTECT, related_name="pictures")

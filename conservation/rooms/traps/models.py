@@ -20,6 +20,7 @@ _MANY = [MaxValueValidator(10_000)]
 class Trap(Attached):
     """A sticky trap: its number in the house, where in the room it lies, and since when."""
 
+    KEEPERS_ROWS: ClassVar[bool] = True
     BELONGS_TO: ClassVar[str] = "room"
 
     room = models.ForeignKey("archive.Box", on_delete=models.PROTECT, related_name="traps")
