@@ -140,3 +140,25 @@ def test_days_are_those_of_the_home(sensor: Any, lay: Any) -> None:
         found = {each.day: each for each in store.days_of(sensor.pk, day - 1, day + 1)}
         assert found[day].count == hours and found[day].damp_hours == hours
         assert found[day - 1].count == 24
+
+
+def test_summing_up_that_is_cut_off_is_done_again_at_upkeep(
+    sensor: Any, lay: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from conservation.rooms.readings import actions
+
+    class Killed(BaseException):
+        """As when the power goes."""
+
+    def cut(*arguments: Any) -> Any:
+        raise Killed
+
+    lay(sensor, *_some(0, 300, 20.0))
+    store.put_readings(sensor.pk, store.in_hundredths(*_some(300, 300, 25.0)))
+    actions.note_stale([sensor.pk])
+    with monkeypatch.context() as patched, pytest.raises(Killed):
+        patched.setattr(actions, "sum_up", cut)
+        actions.sum_up_stale()
+    actions.sum_up_stale()
+    kept = SensorAir.objects.get()
+    assert kept.rows == 600 and kept.answer["all"]["temperature"]["max"] == 25 and not kept.stale

@@ -26,6 +26,7 @@ BY_HAND = "read by hand"
 MOST_OVERWRITTEN_LISTED = 100
 # Beyond this many readings summing up is an errand's work, not a page's.
 AT_ONCE = 20_000
+_NO_RECIPE = 0  # of a summary that is being made
 
 
 # -- sensors -----------------------------------------------------------------------------------------------------
@@ -197,10 +198,11 @@ def sum_up_if_few(sensor_ids: Iterable[int]) -> bool:
 def sum_up_sensor(sensor_id: int) -> None:
     """Work out what a sensor's readings mean and write it, with its days, in one transaction.
 
-    The sums are made outside the transaction; readings that come meanwhile leave the result marked as out of date.
+    The sums are made outside the transaction; readings that come meanwhile leave the result marked as out of date. Cut
+    off before the end it stays out of date by its recipe, so that upkeep makes it anew.
     """
     zone = preferences().zone
-    SensorAir.objects.filter(sensor=sensor_id).update(stale=False)
+    SensorAir.objects.filter(sensor=sensor_id).update(stale=False, recipe=_NO_RECIPE)
     readings = store.readings_of(sensor_id)
     values: dict[str, Any] = {"rows": len(readings), "first_s": None, "last_s": None, "answer": {}}
     columns: list[Any] = []
