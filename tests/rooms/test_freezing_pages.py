@@ -18,6 +18,7 @@ from archive.boxes.actions import add_box
 from archive.preferences.actions import begin_with
 from conservation.rooms.freezing import actions, assess, queries
 from conservation.rooms.freezing.models import Freezing
+from conservation.science.freezing import rule
 
 pytestmark = pytest.mark.django_db
 
@@ -152,6 +153,22 @@ def test_thawing_is_twenty_four_to_forty_eight_hours_and_the_longer_is_used_for_
     assert shown.open_from == out + timedelta(hours=24) and shown.open_safely == out + timedelta(hours=48)
     job = next(job for job in extend.jobs(keeper) if job.key == f"freezing.open/{bag.public_id}")
     assert job.due == (out + timedelta(hours=48)).date() and job.tier == 2
+
+
+def test_days_of_jobs_are_those_of_the_home(keeper: Any, make_thing: Any) -> None:
+    """20:00 in UTC is the next day in Auckland."""
+    out = timezone.now().replace(hour=20, minute=0) - timedelta(days=9)
+    bag = _packed(keeper, make_thing("Scarf", kind_code="knitted-garment"), [], since=400)
+
+    def due() -> Any:
+        (job,) = [job for job in extend.jobs(keeper) if job.key.startswith("freezing.")]
+        return job.due
+
+    with timezone.override(ZoneInfo("Pacific/Auckland")):
+        actions.take_out(keeper, bag, out)
+        assert due() == out.date() + timedelta(days=2 + 1)
+        actions.open_bag(keeper, bag, out)
+        assert due() == out.date() + timedelta(days=1) + timedelta(days=rule("recheck_after"))
 
 
 def test_things_in_a_bag_are_flagged_until_it_is_opened(keeper: Any, make_thing: Any) -> None:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal
 
+from django.utils import timezone
+
 from archive.preferences.queries import preferences
 from archive.preferences.units import lengths
 from conservation.housing.assess import STOP_LEVELS, problem_of
@@ -78,7 +80,7 @@ def rounded(value: float) -> str:
 def place_of(spot: Spot, kept: ShowPolicy, southern: bool) -> spots.Place:
     """Return a spot as the sum of light reads it. The readings are those fetched with the spot, or asked for."""
     readings = tuple(
-        spots.Reading(each.lux, each.taken_at.date(), each.sky, each.by_what, each.uv_uw_lm)
+        spots.Reading(each.lux, timezone.localdate(each.taken_at), each.sky, each.by_what, each.uv_uw_lm)
         for each in spot.lux_readings.all()
     )
     return spots.Place(

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.utils import timezone
+
 from archive.preferences.units import fahrenheit
 from conservation.reasons import Reason, reason
 from conservation.rooms.freezing.models import Freezing
@@ -117,7 +119,7 @@ def look_at(freezing: Freezing) -> Bag:
 def _recheck_due(freezing: Freezing) -> date | None:
     if freezing.opened_at is None:
         return None
-    return freezing.opened_at.date() + timedelta(days=science.rule("recheck_after"))
+    return timezone.localdate(freezing.opened_at) + timedelta(days=science.rule("recheck_after"))
 
 
 def _phase(freezing: Freezing, stays: Sequence[science.Cycle]) -> str:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date, datetime
 from typing import Any
+
+from django.utils import timezone
 
 from archive.access.models import Account
 from archive.extend import Extension, Job, Panel
@@ -26,6 +29,11 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
         yield Panel("Treated by cold", "rooms/freezing/thing_panel.html", {"bags": bags}, order=45)
 
 
+def _day(at: datetime | None) -> date | None:
+    """Return the day of a moment by the home's clock."""
+    return timezone.localdate(at) if at is not None else None
+
+
 def jobs(user: Account | None) -> Iterable[Job]:
     """Return what comes next for each bag: read it, take it out, open it, look at the place again; four queries."""
     if not _is_keeper(user):
@@ -41,18 +49,17 @@ def jobs(user: Account | None) -> Iterable[Job]:
             yield Job(words=f"Put into the freezer: {title}", minutes=10, tier=2, why=bag.headline,
                       key=f"freezing.in/{freezing.public_id}", sort="freezing.in", **at_stake)  # fmt: skip
         elif bag.may_come_out:
-            done = bag.answer.done_at
             yield Job(words=f"The bag may come out: {title}", minutes=5, tier=2, why=bag.headline,
-                      due=done.date() if done else None, key=f"freezing.out/{freezing.public_id}",
+                      due=_day(bag.answer.done_at), key=f"freezing.out/{freezing.public_id}",
                       sort="freezing.out", **at_stake)  # fmt: skip
         elif bag.phase == "in":
             yield Job(words=f"Read the thermometer in the bag: {title}", minutes=2, tier=2, why=bag.headline,
-                      due=bag.read_due.date() if bag.read_due else None, key=f"freezing.read/{freezing.public_id}",
+                      due=_day(bag.read_due), key=f"freezing.read/{freezing.public_id}",
                       sort="freezing.read", **at_stake)  # fmt: skip
         elif bag.phase == "out":
             words = "The thaw is over: open" if bag.treated else "Back into the freezer, or stop"
             yield Job(words=f"{words}: {title}", minutes=15, tier=2, why=bag.headline,
-                      due=bag.open_safely.date() if bag.open_safely else None,
+                      due=_day(bag.open_safely),
                       key=f"freezing.open/{freezing.public_id}", sort="freezing.open", **at_stake)  # fmt: skip
         elif bag.phase == "opened":
             place = freezing.box.title if freezing.box else "the place it came from"
