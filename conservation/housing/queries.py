@@ -42,10 +42,14 @@ def rows_for_flags(thing_ids: Sequence[int]) -> list[tuple[Any, ...]]:
     )
 
 
+def _here(reader: Account | None) -> Any:
+    """Return things that are neither withdrawn nor gone from the house."""
+    return Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
+
+
 def unknown_kinds(reader: Account | None, how_many: int) -> list[Thing]:
     """Return things whose kind nobody has told yet, the oldest record first."""
-    things = Thing.objects.visible_to(reader).present().filter(kind_code="unknown").order_by("created_at")
-    return list(things[:how_many])
+    return list(_here(reader).filter(kind_code="unknown").order_by("created_at")[:how_many])
 
 
 def decision_on(thing: Thing) -> HousingDecision | None:
@@ -77,7 +81,7 @@ def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
         thing=OuterRef("thing"),
     )
     # Asked of each decision in turn, so that the first few are found along their index.
-    here = Thing.objects.visible_to(reader).present().filter(pk=OuterRef("thing"))
+    here = _here(reader).filter(pk=OuterRef("thing"))
     rows = HousingDecision.objects.filter(~Exists(later), Exists(here), done_on__isnull=True)
     return list(rows.select_related("thing").order_by("decided_on", "pk")[:how_many])
 
@@ -144,8 +148,7 @@ def _ids_with_states(states: Sequence[str], how_many: int) -> list[int]:
 def undecided(reader: Account | None, how_many: int) -> list[Thing]:
     """Return things that matter much (4 or 5 of 5) and have no housing decided, those that matter most first."""
     decided = HousingDecision.objects.filter(thing=OuterRef("pk"))
-    here = Thing.objects.visible_to(reader).present().filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
-    return list(here.filter(~Exists(decided), significance__gte=4).order_by("-significance", "-pk")[:how_many])
+    return list(_here(reader).filter(~Exists(decided), significance__gte=4).order_by("-significance", "-pk")[:how_many])
 
 
 def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:
@@ -226,9 +229,7 @@ def ranked_needs(
         output_field=FloatField(),
     )
     things = (
-        Thing.objects.visible_to(reader)
-        .present()
-        .filter(standing__in=[Standing.KEPT, Standing.UNDECIDED])
+        _here(reader)
         .annotate(is_decided=Exists(latest), done=Subquery(latest.values("done_on")[:1]))
         .filter(done__isnull=True)
     )

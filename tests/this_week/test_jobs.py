@@ -61,6 +61,39 @@ def test_what_matters_much_and_has_nothing_decided(keeper: Any, make_thing: Any)
     assert str(much) in house.words and house.vulnerable is not None and str(little) not in house.words
 
 
+def test_what_has_left_the_house_asks_for_nothing(keeper: Any, make_thing: Any) -> None:
+    from archive.boxes.actions import add_box
+    from archive.sorting.actions import set_standing
+    from conservation.housing.actions import decide
+    from conservation.rooms.living import actions as living
+
+    decided, unknown, moved = make_thing("Decided"), make_thing("Unknown", kind_code="unknown"), make_thing("Moved")
+    decide(keeper, decided, {"form": "folder", "decided_on": timezone.localdate()})
+    living.decide(keeper, moved, {"answer": "accepted", "goal": add_box(keeper, {"title": "Hall", "level": "room"})})
+    sorts = ("housing.house", "housing.find-kind", "rooms.move")
+    assert [len(_of(keeper, sort)) for sort in sorts] == [1, 1, 1]
+    gone = {"standing": "let go", "standing_why": "Broken", "standing_on": timezone.localdate(), "copy_kept": False,
+            "gone_how": "to the tip", "gone_agreed": "Marit", "open_question": ""}  # fmt: skip
+    set_standing(keeper, [decided, unknown, moved], gone)
+    assert [len(_of(keeper, sort)) for sort in sorts] == [0, 0, 0]
+
+
+def test_a_room_that_is_withdrawn_asks_for_nothing(keeper: Any) -> None:
+    from archive.access.actions import withdraw
+    from archive.boxes.actions import add_box
+    from conservation.rooms.readings.actions import type_reading
+    from conservation.rooms.rounds.actions import add_finding
+
+    room, today = add_box(keeper, {"title": "Shed", "level": "room"}), timezone.localdate()
+    type_reading(keeper, room, int(timezone.now().timestamp()) - 40 * 86400, 12.0, 60.0)
+    values = {"check_code": "moth", "box": None, "gravity": "clear", "words": "", "found_on": today}
+    add_finding(keeper, room, values, [], [])
+    sorts = ("readings.type", "rounds.finding.clear", "rounds.round")
+    assert [len(_of(keeper, sort)) for sort in sorts] == [1, 1, 1]
+    withdraw(keeper, room, "Torn down")
+    assert [len(_of(keeper, sort)) for sort in sorts] == [0, 0, 0]
+
+
 def test_boxes_that_nobody_looked_into(keeper: Any, make_thing: Any) -> None:
     from archive.boxes.actions import add_box, move
     from archive.sorting.actions import add_first_look

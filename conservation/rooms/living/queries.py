@@ -240,7 +240,7 @@ def to_do(house: House) -> list[MoveDecision]:
         each
         for each in decisions()
         if each.answer == MoveDecision.Answer.ACCEPTED
-        and (each.thing is None or each.thing.withdrawn_at is None)
+        and (each.thing is None or (each.thing.withdrawn_at is None and each.thing.standing in _KEPT))
         and (each.box is None or each.box.withdrawn_at is None)
         and not done(each, house)
     ]

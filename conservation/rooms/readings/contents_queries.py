@@ -27,7 +27,7 @@ def due_sensors(reader: Account | None, by_hand_days: int, logger_days: int) -> 
     """Return sensors in use whose last reading is too old, with its age in days, the oldest first."""
     now = timezone.now().timestamp()
     found = []
-    for sensor in sensors_of(reader, retired=False):
+    for sensor in sensors_of(reader, retired=False).filter(room__withdrawn_at__isnull=True):
         kept = kept_of(sensor)
         if kept is None or kept.last_s is None:
             continue

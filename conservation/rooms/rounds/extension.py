@@ -102,7 +102,8 @@ def _round_job(plan: Any) -> Job:
 def _finding_jobs(kinds: Mapping[int, Mapping[str, int]]) -> Iterable[Job]:
     from conservation.rooms.rounds import assess, queries
 
-    for finding in queries.findings_of(closed=False).prefetch_related("things")[:_MOST_FINDINGS]:
+    here = queries.findings_of(closed=False).filter(room__withdrawn_at__isnull=True)
+    for finding in here.prefetch_related("things")[:_MOST_FINDINGS]:
         tier = assess.tier_of(finding.check_code, finding.gravity)
         told = assess.meaning(finding.check_code)
         threatened = assess.how_many_threatened(finding.check_code, kinds.get(finding.room_id, {}))
