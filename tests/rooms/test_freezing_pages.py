@@ -97,7 +97,8 @@ def test_the_whole_way_on_pages(as_keeper: Any, keeper: Any, make_thing: Any) ->
     page = as_keeper.get(bag.get_absolute_url()).content.decode()
     assert "Done. The bag may come out." in page and "for 7 days together (confirmed)" in page
     assert page.count("do-next") == 1
-    assert _step(as_keeper, bag, "opened", at=_here(now)).status_code == 422  # it is still in
+    early = _step(as_keeper, bag, "opened", at=_here(now))
+    assert early.status_code == 422 and "Say first when it came out." in early.content.decode()
     assert _step(as_keeper, bag, "out", at=_here(now - timedelta(hours=10))).status_code == 302
     page = as_keeper.get(bag.get_absolute_url()).content.decode()
     assert "Keep it shut" in page and "is safer" in page
