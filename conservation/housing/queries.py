@@ -165,9 +165,14 @@ def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:
     return found
 
 
+def place_of(box: Box) -> StandingPlace | None:
+    """Return what is said of this very node, not of what it stands in."""
+    return StandingPlace.objects.filter(box=box).first()
+
+
 def said_of(box: Box) -> tuple[str, str]:
     """Return furniture and location as said of this very node, not of what it stands in."""
-    row = StandingPlace.objects.filter(box=box).first()
+    row = place_of(box)
     return (row.furniture, row.location) if row else ("", "")
 
 

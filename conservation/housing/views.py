@@ -18,6 +18,7 @@ from archive.preferences.queries import preferences
 from archive.things.queries import find_thing
 from conservation.housing import actions, assess, assess_whole, queries
 from conservation.housing.forms import DecisionForm, PlaceForm
+from conservation.meanwhile import Opened
 
 PER_PAGE = 48
 
@@ -101,10 +102,13 @@ def _find(model: Any, public_id: str, request: HttpRequest) -> Any:
 def place(request: HttpRequest, public_id: str) -> HttpResponse:
     who = keeper_of(request)
     box: Box = _find(Box, public_id, request)
-    said = queries.said_of(box)
-    form = PlaceForm(request.POST or None, initial={"furniture": said[0], "location": said[1]})
-    if request.method == "POST" and form.is_valid():
+    said = queries.place_of(box)
+    initial = {"furniture": said.furniture, "location": said.location} if said else {}
+    form = PlaceForm(request.POST or None, initial=initial)
+    opened = Opened(request, said)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
         actions.say_where_it_stands(who, box, form.cleaned_data["furniture"], form.cleaned_data["location"])
         messages.success(request, "Saved.")
         return redirect(box)
-    return render(request, "housing/place.html", {"form": form, "box": box}, status=422 if form.errors else 200)
+    context = {"form": form, "box": box, "opened": opened}
+    return render(request, "housing/place.html", context, status=422 if form.errors else 200)

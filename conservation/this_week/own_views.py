@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from archive.access.views import keeper_of
+from conservation.meanwhile import Opened
 from conservation.this_week import actions, assess, queries
 from conservation.this_week.forms import OwnForm
 
@@ -34,15 +35,11 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
         messages.success(request, "It is off the list.")
         return redirect("this_week:page")
     form = OwnForm(request.POST or None, initial={name: getattr(own, name) for name in OwnForm.base_fields})
-    opened = request.POST.get("opened_version") or str(own.version)
-    if request.method == "POST" and form.is_valid():
-        if opened != str(own.version):
-            opened = str(own.version)
-            form.add_error(None, "Somebody else changed it meanwhile. Look at it, then save again to let yours stand.")
-        else:
-            actions.save_own(who, own, form.cleaned_data)
-            messages.success(request, "Saved.")
-            return redirect("this_week:page")
+    opened = Opened(request, own)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
+        actions.save_own(who, own, form.cleaned_data)
+        messages.success(request, "Saved.")
+        return redirect("this_week:page")
     context = {
         "form": form, "own": own, "opened": opened, "code": queries.code_of(own.key),
         "repeats": assess.repeat_words(own),

@@ -59,7 +59,7 @@ def test_a_place_is_recorded_changed_and_read_by_form(as_keeper: Any) -> None:
     edit = reverse("on_show:edit_spot", args=[spot.public_id])
     assert "400.5" in as_keeper.get(edit).content.decode()
     clash = as_keeper.post(edit, {**values, "title": "Mine", "opened_version": "0"})
-    assert clash.status_code == 422 and "Somebody changed this place" in _text(clash)
+    assert clash.status_code == 422 and "Somebody changed this while" in _text(clash)
     assert as_keeper.post(edit, {**values, "title": "Mine", "opened_version": "1"}).status_code == 302
     spot.refresh_from_db()
     assert (spot.title, spot.version) == ("Mine", 2)

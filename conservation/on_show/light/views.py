@@ -16,6 +16,7 @@ from archive.access.views import keeper_of
 from archive.preferences.queries import preferences
 from archive.things.models import Thing
 from archive.things.queries import by_number, find_thing
+from conservation.meanwhile import Opened
 from conservation.on_show.light import actions, assess, queries
 from conservation.on_show.light.forms import BarForm, DownForm, HangForm, OwnLightForm, PolicyForm, UseForm, WhichForm
 from conservation.on_show.models import BarredSpot, LightUse
@@ -67,11 +68,12 @@ def say(request: HttpRequest, public_id: str) -> HttpResponse:
     own = spot_queries.own_light([found.pk]).get(found.pk)
     initial = {name: getattr(own, name) for name in _OWN} if own else {}
     form = OwnLightForm(request.POST or None, kept=preferences(), initial=initial)
-    if request.method == "POST" and form.is_valid():
+    opened = Opened(request, own)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
         actions.say_of_thing(who, found, {name: form.cleaned_data[name] for name in _OWN})
         messages.success(request, "Saved.")
         return redirect("on_show:thing_light", found.public_id)
-    context = {"form": form, "thing": found, "limits": spot_assess.limits_of_thing(found)}
+    context = {"form": form, "thing": found, "limits": spot_assess.limits_of_thing(found), "opened": opened}
     return render(request, "on_show/say_light.html", context, status=422 if form.errors else 200)
 
 

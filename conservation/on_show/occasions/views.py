@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from archive.access.permissions import reader
 from archive.access.views import keeper_of
+from conservation.meanwhile import Opened
 from conservation.on_show.occasions import actions, assess, queries
 from conservation.on_show.occasions.forms import ChoiceForm, OwnForm
 
@@ -69,11 +70,12 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     names = ("title", "day", "yearly", "weight", "note", "access")
     initial = {name: getattr(occasion, name) for name in names}
     form = OwnForm(request.POST or None, reader=who, things=things, initial=initial)
-    if request.method == "POST" and form.is_valid():
+    opened = Opened(request, occasion)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
         actions.change_own(who, occasion, form.values(), form.things())
         messages.success(request, "Saved.")
         return redirect("on_show:occasions")
-    context = {"form": form, "heading": f"Change “{occasion.title}”", "occasion": occasion}
+    context = {"form": form, "heading": f"Change “{occasion.title}”", "occasion": occasion, "opened": opened}
     return render(request, "on_show/occasions/own.html", context, status=422 if form.errors else 200)
 
 

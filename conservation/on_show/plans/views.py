@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from archive.access.views import keeper_of
 from archive.preferences.queries import preferences
+from conservation.meanwhile import Opened
 from conservation.on_show.models import DisplayPlan
 from conservation.on_show.plans import actions, assess, assess_answer, assess_by_hand, assess_days, queries
 from conservation.on_show.plans.forms import WISHES, AddThingForm, PlanForm, SettingsForm, WishForm
@@ -126,7 +127,8 @@ def settings(request: HttpRequest, public_id: str) -> HttpResponse:
     names = ("title", "starts_on", "weeks", "changeovers", "seconds", "note", "change_weeks")
     initial = {name: getattr(found, name) for name in names}
     form = SettingsForm(request.POST or None, plan=found, fixed_start=happened, initial=initial)
-    if request.method == "POST" and form.is_valid():
+    opened = Opened(request, found)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
         values = dict(form.cleaned_data)
         anew = values.pop("propose") or values.get("weeks", found.weeks) != found.weeks
         anew = anew or values.get("starts_on", found.starts_on) != found.starts_on
@@ -139,7 +141,7 @@ def settings(request: HttpRequest, public_id: str) -> HttpResponse:
             actions.change_plan(who, found, {"change_weeks": days})
         messages.success(request, "Saved. Work the plan out again to see what comes of it.")
         return redirect(found)
-    context = {"form": form, "plan": found, "numbers_why": [assess.numbers_why()]}
+    context = {"form": form, "plan": found, "numbers_why": [assess.numbers_why()], "opened": opened}
     return render(request, "on_show/plans/settings.html", context, status=422 if form.errors else 200)
 
 

@@ -14,6 +14,7 @@ from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
 from archive.preferences.queries import preferences
 from archive.preferences.units import lengths
+from conservation.meanwhile import Opened
 from conservation.on_show.light import assess as light
 from conservation.on_show.light import queries as light_queries
 from conservation.on_show.models import Spot
@@ -25,10 +26,6 @@ _DRAWN = {
     "window_direction": "spot-direction-", "window_distance": "spot-distance-", "curtain": "spot-curtain-",
     "sun_reaches": "spot-sun-", "lamp": "spot-lamp-", "glazing": "spot-glazing-",
 }  # fmt: skip
-CHANGED_MEANWHILE = (
-    "Somebody changed this place while your form was open. Nothing of theirs is lost: look at its page in another "
-    "window. Save again to put yours in place of it."
-)
 
 
 @require_safe
@@ -100,15 +97,12 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     names = list(SpotForm(kept=preferences(), reader=who).fields)
     theirs = {name: getattr(found, name) for name in names}
     form = SpotForm(request.POST or None, kept=preferences(), reader=who, initial=theirs)
-    opened = request.POST.get("opened_version", str(found.version))
-    if request.method == "POST" and form.is_valid():
-        if opened != str(found.version):
-            form.add_error(None, CHANGED_MEANWHILE)
-        else:
-            actions.save_spot(who, found, form.cleaned_data)
-            messages.success(request, "Saved.")
-            return redirect(found)
-    return _form_page(request, "on_show/edit_spot.html", form, spot=found, opened=found.version)
+    opened = Opened(request, found)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
+        actions.save_spot(who, found, form.cleaned_data)
+        messages.success(request, "Saved.")
+        return redirect(found)
+    return _form_page(request, "on_show/edit_spot.html", form, spot=found, opened=opened)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

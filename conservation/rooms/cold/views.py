@@ -17,6 +17,7 @@ from archive.boxes.queries import find_box
 from archive.preferences.queries import preferences
 from archive.things.models import Thing
 from archive.things.queries import find_thing
+from conservation.meanwhile import Opened
 from conservation.rooms.cold import actions, assess, queries
 from conservation.rooms.cold.forms import ColdForm, OutForm
 from conservation.rooms.cold.models import ColdPlace
@@ -94,11 +95,12 @@ def say(request: HttpRequest, public_id: str) -> HttpResponse:
     box = find_box(public_id, who)
     known = queries.place_of(box)
     form = ColdForm(request.POST or None, kept=kept, reader=who, is_new=False, initial=_initial(known))
-    if request.method == "POST" and form.is_valid():
+    opened = Opened(request, known)
+    if request.method == "POST" and form.is_valid() and opened.is_still_so(form):
         actions.say_it_is_cold(who, box, form.cleaned_data)
         messages.success(request, "Saved.")
         return redirect("rooms:cold_place", box.public_id)
-    context = {"form": form, "box": box, "known": known}
+    context = {"form": form, "box": box, "known": known, "opened": opened}
     return render(request, "rooms/cold/say.html", context, status=422 if form.errors else 200)
 
 

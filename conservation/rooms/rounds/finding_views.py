@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from archive.access.views import keeper_of
 from archive.boxes.models import Box
 from archive.pictures.actions import Refused, TakenIn, held, take_in
+from conservation.meanwhile import Opened
 from conservation.rooms.queries import find_room
 from conservation.rooms.rounds import actions, assess, queries
 from conservation.rooms.rounds.forms import CloseForm, FindingForm
@@ -38,6 +39,9 @@ def finding(request: HttpRequest, finding_id: str) -> HttpResponse:
     who = keeper_of(request)
     found = queries.find_finding(finding_id)
     form = CloseForm(request.POST or None)
+    if request.method == "POST" and found.closed_on is not None:
+        messages.info(request, "It was closed already. Nothing was changed; say more on “Change it”.")
+        return redirect(found)
     if request.method == "POST" and form.is_valid():
         actions.close_finding(who, found, form.cleaned_data["closed_on"], form.cleaned_data["closed_how"])
         messages.success(request, "Closed. The check stays more frequent for a while.")
@@ -100,29 +104,27 @@ def change_finding(request: HttpRequest, finding_id: str) -> HttpResponse:
     numbers = " ".join(each.thing.number for each in found.things.all())
     initial = {name: getattr(found, name) for name in ("check_code", "box", "gravity", "words", "found_on")}
     form = FindingForm(request.POST or None, room=found.room, reader=who, initial={**initial, "things": numbers})
+    opened = Opened(request, found)
     taken: list[TakenIn] = []
     refused: list[Refused] = []
     if request.method == "POST":
         taken, refused = _pictures(request)
-        if form.is_valid() and not (refused and not request.POST.get("without_refused")):
-            if request.POST.get("opened_version") not in (None, str(found.version)):
-                messages.warning(request, "Somebody else changed this meanwhile; what you see below is what you wrote.")
-                return _form_page(request, form, found.room, taken, refused, found.round, found, status=409)
+        taken_in = not refused or request.POST.get("without_refused")
+        if form.is_valid() and taken_in and opened.is_still_so(form):
             actions.change_finding(who, found, form.values(), form.cleaned_data["things"], taken)
             messages.success(request, "Saved.")
             return redirect(found)
-    return _form_page(request, form, found.room, taken, refused, found.round, found)
+    return _form_page(request, form, found.room, taken, refused, found.round, finding=found, opened=opened)
 
 
 def _form_page(
     request: HttpRequest, form: FindingForm, room: Box, taken: list[TakenIn], refused: list[Refused],
-    round_: Round | None, found: Finding | None = None, status: int | None = None,
+    round_: Round | None, **changed: Any,
 ) -> HttpResponse:  # fmt: skip
     said = str(form["check_code"].value() or "")
     told = assess.meaning(said)
     context: dict[str, Any] = {
-        "form": form, "room": room, "round": round_, "finding": found, "refused": refused, "told": told,
-        "each": {"name": "pictures", "held": taken},
+        "form": form, "room": room, "round": round_, "refused": refused, "told": told,
+        "each": {"name": "pictures", "held": taken}, **changed,
     }  # fmt: skip
-    wrong = bool(form.errors or refused)
-    return render(request, "rooms/rounds/finding_form.html", context, status=status or (422 if wrong else 200))
+    return render(request, "rooms/rounds/finding_form.html", context, status=422 if form.errors or refused else 200)
