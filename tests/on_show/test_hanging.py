@@ -111,6 +111,21 @@ def test_what_cannot_go_up(keeper: Any, make_thing: Any, spot: Spot) -> None:
     assert Showing.objects.count() == 3
 
 
+def test_what_is_not_here_does_not_go_up(keeper: Any, make_thing: Any, spot: Spot) -> None:
+    from archive.sorting.actions import set_standing
+    from archive.things.loan_actions import lend
+
+    gone, lent = make_thing("Gone"), make_thing("Lent")
+    why = {"standing": "let go", "standing_why": "Broken", "standing_on": DAY, "copy_kept": True,
+           "gone_how": "to the tip", "gone_agreed": "Marit", "open_question": ""}  # fmt: skip
+    set_standing(keeper, [gone], why)
+    lend(keeper, lent, {"to_text": "Cousin Nils", "since": DAY, "until": None})
+    for thing, said in ((gone, "not here any more: let go"), (lent, "lent to Cousin Nils")):
+        with pytest.raises(actions.CannotHang, match=said):
+            actions.hang(keeper, thing, spot)
+        assert actions.hang(keeper, thing, spot, is_copy=True).pk
+
+
 def test_light_is_set_down_when_it_comes_down_and_stays(keeper: Any, make_thing: Any, spot: Spot) -> None:
     thing = make_thing()  # a letter: medium, so that the middle of the band counts
     showing = actions.hang(keeper, thing, spot, day=DAY)

@@ -496,6 +496,56 @@ def test_ticks_record_what_happened_and_working_out_again_keeps_it(
     assert not PlannedShowing.objects.filter(showing__isnull=False).exists()
 
 
+def test_the_first_day_of_the_next_plan_is_a_job_two_weeks_before(keeper: Any, house: dict[str, Any]) -> None:
+    """The plan that runs has its own day meanwhile; neither hides the other."""
+
+    def due() -> list[date]:
+        return sorted(job.due for job in jobs(keeper) if job.sort == "on_show.changeover" and job.due is not None)
+
+    for start, thing in ((-2, "plate"), (1, "one"), (30, "two")):
+        plan = _begin(keeper, weeks=8, start=start, change_weeks=[0, 3])
+        actions.put_in(keeper, plan, house[thing], house["niche"], 3 if start < 0 else 0, 2, is_copy=False, pinned=True)
+        actions.accept(keeper, plan)
+        assert due() == ([_monday(1)] if start < 0 else [_monday(1), _monday(1)])
+
+
+def test_what_left_the_house_since_is_said_on_the_sheet_and_has_no_caption(
+    as_keeper: Any, keeper: Any, house: dict[str, Any], make_thing: Any
+) -> None:
+    from archive.access.actions import withdraw
+    from archive.things.loan_actions import lend
+
+    plan, thing = _begin(keeper), make_thing("Secret", kind_code="ceramic", access="keeper", made_text="1931")
+    for each in (house["plate"], house["one"], thing):
+        actions.put_in(keeper, plan, each, house["wall"], 0, 6, is_copy=False, pinned=True)
+    sheet, captions = (reverse(f"on_show:{name}", args=[plan.public_id, 0]) for name in ("changeover", "captions"))
+    assert "Leave it" not in as_keeper.get(sheet).content.decode()
+    withdraw(keeper, house["plate"], "It was never ours")
+    lend(keeper, house["one"], {"to_text": "Cousin Nils", "since": timezone.localdate(), "until": None})
+    page = as_keeper.get(sheet).content.decode()
+    assert "It is withdrawn." in page and "It is lent to Cousin Nils." in page and page.count("Leave it") == 2
+    found = as_keeper.get(captions).context["captions"]
+    # Of what only the keeper may see there stands the title alone.
+    said = [(each.thing.title, each.date, each.people) for each in found]
+    assert said == [("Letter one", "", ""), ("Secret", "", "")]
+    assert "It is withdrawn: no caption." in as_keeper.get(captions).content.decode()
+
+
+def test_a_spot_destroyed_while_a_plan_is_worked_out_is_not_in_it(keeper: Any, house: dict[str, Any]) -> None:
+    from archive.access.actions import destroy, withdraw
+    from archive.access.subjects import subject
+
+    plan = _begin(keeper)
+    asked = assess.build(plan, keeper, timezone.localdate())
+    answer = work_out(asked.input)
+    assert {house["wall"].public_id, house["niche"].public_id} == {each["spot"] for each in answer["showings"]}
+    withdraw(keeper, house["niche"], "Walled up")
+    house["niche"].refresh_from_db()
+    destroy(keeper, subject("spots"), house["niche"], "Walled up")
+    actions.take_answer(keeper, plan, asked.stored, answer)
+    assert {each.spot for each in queries.showings_of(plan)} == {house["wall"]}
+
+
 def test_what_hangs_may_stand_in_two_plans(keeper: Any, house: dict[str, Any]) -> None:
     hang(keeper, house["plate"], house["niche"], day=_monday(-4))
     for start in (-5, 0):

@@ -108,13 +108,17 @@ def take_answer(who: Account | None, plan: DisplayPlan, stored: Mapping[str, Any
                     _set(row, from_week=each["from_week"], weeks=each["weeks"])
                 continue
             thing = things.get(each["thing"].removesuffix(_COPY))
+            spot = spots.get(each["spot"])
             showing = actual.get(known["showing"]) if known else None
-            if thing is None or (
-                showing is not None and PlannedShowing.objects.filter(plan=plan, showing=showing).exists()
+            # What was destroyed while the plan was worked out is not in it.
+            if (
+                thing is None
+                or spot is None
+                or (showing is not None and PlannedShowing.objects.filter(plan=plan, showing=showing).exists())
             ):
                 continue
             PlannedShowing(
-                plan=plan, thing=thing, spot=spots[each["spot"]], from_week=each["from_week"], weeks=each["weeks"],
+                plan=plan, thing=thing, spot=spot, from_week=each["from_week"], weeks=each["weeks"],
                 is_copy=each["thing"].endswith(_COPY), showing=showing,
             ).save()  # fmt: skip
 

@@ -20,6 +20,7 @@ from conservation.housing.assess import advise
 from conservation.housing.assess_whole import Carrying, carry
 from conservation.on_show.models import PlannedShowing
 from conservation.on_show.plans import sheet_queries
+from conservation.on_show.spots.queries import not_here
 
 _STORY_SIGNS = 120  # about two lines of a caption
 _QUIET = 4
@@ -34,6 +35,7 @@ class Line:
     hazard: str
     grave: bool  # the hazard is more than a matter of care
     path: list[Box]
+    gone: str  # why it cannot go up though it was planned: withdrawn, gone or lent since
 
     def is_done(self, week: int) -> bool:
         """Say whether what the sheet of a week asks for has been ticked."""
@@ -44,8 +46,9 @@ class Line:
 
 
 def lines_of(rows: Sequence[PlannedShowing], reader: Account) -> dict[int, Line]:
-    """Return the lines of showings by their ids; one query for the places where things rest."""
+    """Return the lines of showings by their ids; two queries, for where things rest and for what is no longer here."""
     units = preferences().units
+    gone = not_here([row.thing for row in rows if row.showing is None])
     rests = {
         row.pk: (row.showing.goes_back_to_id if row.showing is not None else None) or row.thing.box_id for row in rows
     }
@@ -58,7 +61,12 @@ def lines_of(rows: Sequence[PlannedShowing], reader: Account) -> dict[int, Line]
         carrying = None if row.is_copy or advice.leave else carry(row.thing, advice)
         box = rests[row.pk]
         found[row.pk] = Line(
-            row, carrying, "" if row.is_copy else hazard, advice.blocked, paths.get(box, []) if box else []
+            row,
+            carrying,
+            "" if row.is_copy else hazard,
+            advice.blocked,
+            paths.get(box, []) if box else [],
+            "" if row.is_copy else gone.get(row.thing_id, ""),
         )
     return found
 
@@ -102,6 +110,9 @@ def captions(rows: Sequence[PlannedShowing], keeper: Account, base: str, *, for_
     found = Captions(may_change=address_may_change(base))
     for row in rows:
         thing, about = row.thing, told[row.thing_id]
+        if thing.withdrawn_at is not None:
+            found.left_out.append((thing, "It is withdrawn: no caption."))
+            continue
         if not thing.show_home:
             found.left_out.append((thing, "You said that it may not be shown at home: no caption."))
             continue
@@ -117,12 +128,22 @@ def captions(rows: Sequence[PlannedShowing], keeper: Account, base: str, *, for_
         code, side = qr_path(url)
         found.captions.append(
             Caption(
-                thing, thing.made_text if not thing.made_edtf else in_words(thing.made_edtf) or thing.made_text,
-                "" if hidden else _and(about.people), two_lines(story.body) if story else "", row.is_copy, url,
-                "the story" if story else "its page", code, side,
+                thing,
+                "" if hidden else _made(thing),
+                "" if hidden else _and(about.people),
+                two_lines(story.body) if story else "",
+                row.is_copy,
+                url,
+                "the story" if story else "its page",
+                code,
+                side,
             )
-        )  # fmt: skip
+        )
     return found
+
+
+def _made(thing: Thing) -> str:
+    return in_words(thing.made_edtf) or thing.made_text if thing.made_edtf else thing.made_text
 
 
 def _address(thing: Thing, story: Story | None) -> str:

@@ -50,11 +50,11 @@ def find_plan(public_id: str, reader: Account | None) -> DisplayPlan:
     return found
 
 
-def accepted_now(reader: Account | None, today: date) -> DisplayPlan | None:
+def accepted_for(reader: Account | None, day: date) -> DisplayPlan | None:
     """Return the accepted plan that a day lies in; of several the one accepted last."""
-    accepted = DisplayPlan.objects.visible_to(reader).present().filter(accepted_at__isnull=False, starts_on__lte=today)
+    accepted = DisplayPlan.objects.visible_to(reader).present().filter(accepted_at__isnull=False, starts_on__lte=day)
     rows = accepted.order_by("-accepted_at")
-    return next((each for each in rows if today < end_of(each)), None)
+    return next((each for each in rows if day < end_of(each)), None)
 
 
 def end_of(plan: DisplayPlan) -> date:

@@ -47,8 +47,10 @@ def remove_reading(who: Account, reading: LuxReading) -> None:
         reading.delete()
 
 
-def why_not(thing: Thing, spot: Spot, *, is_copy: bool = False, moving: bool = False) -> str:
-    """Return in a sentence why a thing cannot go up at a spot, or nothing: bars, size, room, copies; not its light."""
+def why_not(thing: Thing, spot: Spot, *, is_copy: bool = False) -> str:
+    """Return in a sentence why a thing cannot go up at a spot, its light apart; nothing where it can."""
+    if not is_copy and (gone := queries.not_here([thing]).get(thing.pk)):
+        return gone
     if thing.withdrawn_at is not None or spot.withdrawn_at is not None:
         return "It is withdrawn."
     if not spot.in_use:

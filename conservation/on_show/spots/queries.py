@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -13,7 +13,7 @@ from django.http import Http404
 from archive.access.models import Account
 from archive.boxes.models import Box
 from archive.pictures.models import Picture
-from archive.things.models import Thing
+from archive.things.models import Loan, Standing, Thing
 from conservation.on_show.models import BarredSpot, LightUse, LuxReading, Showing, ShowPolicy, Spot, ThingLight
 
 DAYS_OF_A_YEAR = 365
@@ -133,6 +133,19 @@ def own_light(thing_ids: Iterable[int]) -> dict[int, ThingLight]:
 def bar_of(thing: Thing, spot: Spot) -> BarredSpot | None:
     """Return that a thing is barred from a spot, where it is."""
     return BarredSpot.objects.filter(thing=thing, spot=spot).first()
+
+
+def not_here(things: Sequence[Thing]) -> dict[int, str]:
+    """Return in a sentence, by thing, why things are not here to go up: withdrawn, gone or lent; one query."""
+    found = {}
+    for loan in Loan.objects.filter(thing__in=[each.pk for each in things], returned_on=None).select_related("person"):
+        found[loan.thing_id] = f"It is {loan}."
+    for thing in things:
+        if thing.withdrawn_at is not None:
+            found[thing.pk] = "It is withdrawn."
+        elif thing.standing not in (Standing.KEPT, Standing.UNDECIDED):
+            found[thing.pk] = f"It is not here any more: {thing.get_standing_display()}."
+    return found
 
 
 def how_many_at(spot: Spot) -> int:
