@@ -97,7 +97,8 @@ def _on_show(keeper: Any, thing: Any) -> dict[str, str]:
     from conservation.on_show.spots import actions
 
     spot = actions.save_spot(keeper, None, {"title": "Wall", "form": "wall", "access": "all"})
-    return {"_spot": spot.public_id, "_showing": actions.hang(keeper, thing, spot).public_id, "row_id": "none"}
+    return {"_spot": spot.public_id, "_showing": actions.hang(keeper, thing, spot, as_it_happened=True).public_id,
+            "row_id": "none"}  # fmt: skip
 
 
 def _days(keeper: Any, thing: Any) -> dict[str, str]:
