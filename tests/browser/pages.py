@@ -220,9 +220,9 @@ def _on_show(letter: Any, quilt: Any, film: Any) -> dict[str, str]:
     for lux, sky in ((120, "sun"), (60, "cloud"), (40, "night")):
         actions.add_reading(keeper, spot, {"lux": lux, "sky": sky, "by_what": "phone"})
     long_ago = timezone.localdate() - timedelta(days=200)
-    before = actions.hang(keeper, letter, spot, day=long_ago)
+    before = actions.hang(keeper, letter, spot, day=long_ago, as_it_happened=True)
     actions.take_down(keeper, before, day=long_ago + timedelta(days=20))
-    now = actions.hang(keeper, letter, spot, day=long_ago + timedelta(days=90))
+    now = actions.hang(keeper, letter, spot, day=long_ago + timedelta(days=90), as_it_happened=True)
     actions.hang(keeper, film, spot, is_copy=True)
     light.add_use(keeper, letter, {"what": "digitising", "lxh": 83.3, "words": "Both sides"})
     light.bar(keeper, quilt, spot, "Too near the stove")
