@@ -7,7 +7,7 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from django.conf import settings
@@ -78,10 +78,32 @@ def work_out(
         SumFailed: anything else; the child's own words are not passed on, since they may hold what was typed.
     """
     manage = str(settings.BASE_DIR / "manage.py")
-    command = [sys.executable, "-c", _BOOTSTRAP, str(memory_mb), str(int(seconds) + 1), manage, "work_out", topic]
+    out = run([manage, "work_out", topic], problem, seconds=seconds, memory_mb=memory_mb, should_stop=should_stop)
+    answer: dict[str, Any] = json.loads(out)
+    return answer
+
+
+def run(
+    command: Sequence[str],
+    problem: Mapping[str, Any],
+    *,
+    seconds: float = SECONDS,
+    memory_mb: int = MEMORY_MB,
+    should_stop: Callable[[], bool] = lambda: False,
+) -> str:
+    """Run one of our own files in a child process and return what it says.
+
+    Args:
+        command: the file and its arguments.
+        problem: given to it as JSON.
+        seconds, memory_mb, should_stop: as for `work_out`; what ``should_stop`` raises ends the child, too.
+
+    Raises:
+        SumFailed: as `work_out` does.
+    """
     environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONIOENCODING": "utf-8"}
     child = subprocess.Popen(  # noqa: S603 - our own command
-        command,
+        [sys.executable, "-c", _BOOTSTRAP, str(memory_mb), str(int(seconds) + 1), *command],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -102,8 +124,7 @@ def work_out(
         if any(sign in err for sign in _SIGNS_OF_LITTLE_MEMORY):
             raise TookTooMuch(f"the sum needs more than {memory_mb} MB of memory")
         raise SumFailed(f"the sum ended without a result (status {child.returncode})")
-    answer: dict[str, Any] = json.loads(out)
-    return answer
+    return out
 
 
 def _wait(child: subprocess.Popen[str], text: str, seconds: float, should_stop: Callable[[], bool]) -> tuple[str, str]:

@@ -40,10 +40,10 @@ def _choices(kept: Mapping[str, Any]) -> files.Choices:
     return files.Choices(kept.get("day_first"), kept.get("unit"), kept.get("tz"), columns or None)
 
 
-def look(path: Path, kept: Mapping[str, Any]) -> dict[str, Any]:
+def look(path: Path, kept: Mapping[str, Any], progress: Callable[[float], None] | None = None) -> dict[str, Any]:
     """Return what a file was understood to be; ``not_readings`` holds the sentence why it cannot be used."""
     try:
-        seen = files.preview(path, _choices(kept))
+        seen = files.preview(path, _choices(kept), progress)
     except files.NotReadings as error:
         return {"not_readings": str(error)}
     found = seen.readings

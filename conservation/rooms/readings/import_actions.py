@@ -17,7 +17,7 @@ from archive.boxes.models import Box
 from archive.keeping.actions import send_errand
 from archive.keeping.errands.worker import Stopped, Task
 from archive.keeping.models import Errand
-from conservation.rooms.readings import assess_import
+from conservation.rooms.readings import apart, assess_import
 from conservation.rooms.readings.actions import add_sensor, lay_import, sum_up_sensor
 from conservation.rooms.readings.models import ReadingImport, Sensor, SensorAir
 from conservation.rooms.readings.store import Stored
@@ -27,6 +27,8 @@ LOOK, IMPORT, SUM_UP = "readings.look", "readings.import", "readings.sum_up"
 AT_ONCE_BYTES = 2_000_000
 OUT, NEW = "out", "new:"
 _READ_SHARE, _ALL = 600, 1000
+Look = Callable[[Path, Mapping[str, Any]], dict[str, Any]]
+Read = Callable[[Path, Mapping[str, Any], Callable[[float], None]], tuple[dict[str, Stored], dict[str, Any]]]
 
 
 class GoneFile(Exception):
@@ -65,10 +67,10 @@ def look_again(who: Account, record: ReadingImport, choices: Mapping[str, Any]) 
         look_now(record)
 
 
-def look_now(record: ReadingImport) -> None:
+def look_now(record: ReadingImport, look: Look = assess_import.look) -> None:
     """Look at a staged file and keep what it was understood to be."""
     try:
-        understood = assess_import.look(staged_path(record), record.choices)
+        understood = look(staged_path(record), record.choices)
     except FileNotFoundError:
         understood = {"not_readings": "The file is no longer here; it is kept for a day only. Upload it again."}
     record.understood = understood
@@ -104,15 +106,20 @@ def begin_import(who: Account, record: ReadingImport, assigned: Mapping[str, str
         import_now(record)
 
 
-def import_now(record: ReadingImport, say: Callable[[int, str], None] = lambda done, words: None) -> None:
+def import_now(
+    record: ReadingImport,
+    say: Callable[[int, str], None] = lambda done, words: None,
+    read: Read = assess_import.read_all,
+) -> None:
     """Read a staged file and lay its readings over those there are, in one transaction: all of it or nothing.
 
     Args:
         record: the import, with its choices and assignments.
         say: called with how far the work is, of 1,000, and in words; may raise to stop it before the transaction.
+        read: how the file is read: here, or apart.
     """
     try:
-        series, noted = assess_import.read_all(
+        series, noted = read(
             staged_path(record),
             record.choices,
             lambda share: say(round(share * _READ_SHARE), "Reading the file"),
@@ -195,7 +202,12 @@ def look_errand(task: Task) -> None:
     """Look at a large file in the background."""
     record = ReadingImport.objects.get(public_id=task.payload["import"])
     task.progress(0, 1, "Reading the file")
-    look_now(record)
+
+    def stopped() -> bool:
+        task.progress(0, 1, "Reading the file")
+        return task.should_stop()
+
+    look_now(record, lambda path, choices: apart.look(path, choices, stopped))
     task.end_with("Read. Go on to see what it was understood to be.")
 
 
@@ -218,7 +230,7 @@ def import_errand(task: Task) -> None:
             raise Stopped
 
     try:
-        import_now(record, say)
+        import_now(record, say, apart.read_all)
     except Stopped:
         asked = Errand.objects.filter(pk=task.errand.pk, stop_asked=True).exists()
         record.refresh_from_db()

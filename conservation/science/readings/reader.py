@@ -87,13 +87,16 @@ def read(
     return _finish(_gather(text, layout, progress, should_stop), layout, choices)
 
 
-def preview(path: Path | str, choices: Choices | None = None) -> Preview:
+def preview(
+    path: Path | str, choices: Choices | None = None, progress: Callable[[float], None] | None = None
+) -> Preview:
     """Read a file and say what it was understood to be; nothing is kept.
 
     Parameters
     ----------
     path : the file
     choices : what the keeper has settled so far
+    progress : called with the share read so far [0…1], some times a second
 
     Returns
     -------
@@ -109,7 +112,7 @@ def preview(path: Path | str, choices: Choices | None = None) -> Preview:
     choices = choices or Choices()
     text = look(Path(path))
     layout = find_layout(text.first_lines, choices.columns)
-    readings = _finish(_gather(text, layout, None, None), layout, choices)
+    readings = _finish(_gather(text, layout, progress, None), layout, choices)
     rows = [
         SampleRow(number, tuple(cells_of(line, layout.delimiter)))
         for number, line in enumerate(text.first_lines, 1)
