@@ -299,3 +299,92 @@ def test_the_number_of_queries_does_not_grow(
     more(5)
     assert [count(address) for address in pages] == few
     assert few[0] <= 40
+
+
+# -- what was seen counts more than what is guessed --------------------------------------------------------------------
+
+
+def _quilts(keeper: Any, room: Box, make_thing: Callable[..., Any]) -> Box:
+    box = add_box(keeper, {"title": "Quilts", "inside": room})
+    move(keeper, [make_thing("Quilt", kind_code="wool-textile", significance=4)], [], box)
+    return box
+
+
+def _row(client: Any, box: Box, room: str) -> str:
+    page = client.get(reverse("rooms:living_box", args=[box.public_id])).content.decode()
+    body = page[page.index("<tbody>") : page.index("</tbody>")]
+    return str(next(row for row in body.split("<tr")[1:] if f"<bdi>{room}</bdi>" in row[: row.index("</th>")]))
+
+
+def test_moths_found_in_a_room_and_in_its_trap_turn_the_ranking(
+    as_keeper: Any, keeper: Any, house: dict[str, Box], make_thing: Callable[..., Any]
+) -> None:
+    from conservation.rooms.rounds.actions import add_finding, close_finding
+    from conservation.rooms.traps.actions import count, lay
+
+    box, today = _quilts(keeper, house["Cellar"], make_thing), timezone.localdate()
+    assert [move_.goal.title for move_ in _moves(keeper)] == ["Bedroom shelf"]
+    finding = add_finding(
+        keeper, house["Bedroom"], {"check_code": "moth", "gravity": "clear", "found_on": today}, [], []
+    )
+    bedroom = _row(as_keeper, box, "Bedroom")
+    assert "Insects or mice were found there, and it is not settled" in bedroom
+    read = queries.read_house(keeper)
+    assert assess.signs_of(read, house["Bedroom"].pk).pests == "pest-finding-clear"
+    place = assess.whole_house(read, keeper).place_of(house["Shelf"].pk)
+    assert place is not None and place.pests == 3
+    # Settled, it still counts for three months; so does a trap that caught many, and then it is fresher.
+    close_finding(keeper, finding, today, "Frozen")
+    assert "in the last three months" in _row(as_keeper, box, "Bedroom")
+    trap = lay(keeper, house["Bedroom"], {"placed_on": today - timedelta(days=30)})
+    count(keeper, trap, {"counted_on": today, "moth": 9})
+    assert "Traps there caught more than they should" in _row(as_keeper, box, "Bedroom")
+
+
+def test_empty_traps_speak_for_a_room_and_moths_at_home_are_looked_for_before_moving(
+    as_keeper: Any, keeper: Any, house: dict[str, Box], make_thing: Callable[..., Any]
+) -> None:
+    from conservation.rooms.rounds.actions import add_finding
+    from conservation.rooms.traps.actions import count, lay
+
+    _quilts(keeper, house["Cellar"], make_thing)
+    today, before = timezone.localdate(), assess.whole_house(queries.read_house(keeper), keeper)
+    trap = lay(keeper, house["Loft"], {"placed_on": today - timedelta(days=80)})
+    count(keeper, trap, {"counted_on": today, "other": 2})
+    after = assess.whole_house(queries.read_house(keeper), keeper)
+    lofts = [placed.place_of(house["Loft"].pk) for placed in (before, after)]
+    assert [loft.pests for loft in lofts if loft] == [2, 1]
+    add_finding(keeper, house["Cellar"], {"check_code": "moth", "gravity": "urgent", "found_on": today}, [], [])
+    page = as_keeper.get(reverse("rooms:living")).content.decode()
+    assert "away from the insects or mice that were found" in page
+    assert page.index("Before it goes into a clean room") < page.index("I will move it")
+
+
+def test_an_accepted_move_is_judged_again_when_water_is_found_at_its_goal(
+    as_keeper: Any, keeper: Any, house: dict[str, Box], letters: Box, make_thing: Callable[..., Any]
+) -> None:
+    from conservation.rooms.rounds.actions import add_finding, close_finding
+
+    address = reverse("rooms:living_answer_box", args=[letters.public_id])
+    _sheet(as_keeper, address, answer="accepted", goal=house["Shelf"].number, minutes="20")
+    quilts = _quilts(keeper, house["Cellar"], make_thing)
+    own = reverse("rooms:living_answer_box", args=[quilts.public_id])
+    _sheet(as_keeper, own, answer="accepted", goal=house["Loft"].number, reason="My sister wants it so")
+
+    def jobs() -> dict[str, str]:
+        return {each.words: each.why for each in extend.jobs(keeper) if each.sort == "rooms.move"}
+
+    assert f"Move {letters} to Bedroom shelf" in jobs()
+    today = timezone.localdate()
+    leak = add_finding(
+        keeper, house["Bedroom"], {"check_code": "leaks", "gravity": "urgent", "found_on": today}, [], []
+    )
+    said = jobs()[f"Think again about moving {letters} to Bedroom shelf"]
+    assert said.startswith("By what is known now it would be no better there.") and "Water or mould was found" in said
+    # A move whose goal did not change stays as it was.
+    assert f"Move {quilts} to Loft" in jobs()
+    for page in (reverse("rooms:living"), reverse("rooms:living_box", args=[letters.public_id])):
+        shown = as_keeper.get(page).content.decode()
+        assert "Think again before you move it" in shown and "When you decided:" in shown
+    close_finding(keeper, leak, today, "The pipe was mended")
+    assert f"Move {letters} to Bedroom shelf" in jobs()

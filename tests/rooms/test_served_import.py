@@ -12,6 +12,7 @@ from tests.rooms.served import MEGABYTE, Served
 
 TOO_LARGE_MB, MOST_MEMORY_MB = 300, 40
 ROWS = 200_000
+FILE = "SELECT public_id FROM conservation_readingimport"
 READINGS, STATE = "SELECT count(*) FROM conservation_reading", "SELECT state FROM conservation_readingimport"
 
 
@@ -55,7 +56,7 @@ def test_a_kill_in_the_middle_of_an_import_leaves_nothing_half_and_it_goes_on_af
     content = minutes(ROWS)
     served.send_file(len(content), iter([content]))
     served.wait_for(STATE, "asked")
-    address = f"/rooms/readings/import/{served.value('SELECT public_id FROM conservation_readingimport')}/"
+    address = f"/rooms/readings/import/{served.value(FILE)}/"
     assert served.press(address, do="import", goal_0=f"new:{served.room}").status == 302
     # First while the file is read, then while its readings are written: the log of the database grows.
     _kill_when(served, lambda: any(name.endswith((".share", ".rows")) for name in served.incoming()))

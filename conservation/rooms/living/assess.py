@@ -19,7 +19,10 @@ from conservation.science import cold
 from conservation.science.housing import Input, flags
 from conservation.science.housing.situation import UNKNOWN_BASE
 from conservation.science.placing import moves, places, weigh
+from conservation.science.placing.places import Place
+from conservation.science.placing.signs import Found, Signs, signs
 from conservation.science.placing.tables import weight
+from conservation.science.traps import Count
 
 DOUBTFUL = tuple(sorted(UNKNOWN_BASE))  # film whose base nobody knows: its danger hangs on its age
 STOP = ("leave-and-call", "isolate-first")
@@ -56,6 +59,17 @@ class Placed:
     nodes: dict[int, list[Node]]  # the nodes of each place, by its key; none for a place where only something stands
     ranking: weigh.Ranking
     at: dict[int, int] = field(default_factory=dict)  # key of a place → its column
+
+    def number_of(self, record: Box | Thing | None) -> int | None:
+        """Return which unit a box or thing is; None where it is none of them."""
+        is_thing = isinstance(record, Thing)
+        pk = None if record is None else record.pk
+        same = (n for n, unit in enumerate(self.units) if unit.is_thing == is_thing and unit.node.pk == pk)
+        return next(same, None)
+
+    def place_of(self, node: int | None) -> Place | None:
+        """Return the place that a node of the tree is of; None where it is no place, such as a box."""
+        return next((each for each in self.places if any(n.pk == node for n in self.nodes.get(each.key, ()))), None)
 
 
 def _signature(house: House, pk: int | None, own_location: str = "") -> Signature:
@@ -100,6 +114,17 @@ def _facts(house: House, room: int | None) -> dict[str, Any]:
     return {name: getattr(facts, name) for name in names}
 
 
+def signs_of(house: House, room: int | None) -> Signs:
+    """Return what was seen of pests and water in a room in the last months."""
+    found = [Found(check, gravity, closed is None) for pk, check, gravity, closed in house.findings if pk == room]
+    traps = [
+        [Count(each.counted_on, each.since, each.animals) for each in counts]
+        for pk, counts in house.counts.values()
+        if pk == room
+    ]
+    return signs(found, traps)
+
+
 def _place(house: House, key: int, signature: Signature, codes: Sequence[str]) -> places.Place:
     room, location, furniture, cold_place = signature
     facts = _facts(house, room)
@@ -116,8 +141,10 @@ def _place(house: House, key: int, signature: Signature, codes: Sequence[str]) -
         guess = places.guess_of(facts, location)
         air = places.guessed_air(guess) if guess is not None else places.UNKNOWN_AIR
     light = places.light_class(facts.get("light", ""), house.lux.get(room or 0), location)
-    water = places.water_risk(floor, facts.get("water") or (), location)
-    return places.Place(key, air, light, water, places.pest_risk(floor, location), location, furniture)
+    seen = signs_of(house, room)
+    water = places.water_risk(floor, facts.get("water") or (), location, seen.water)
+    pests = places.pest_risk(floor, location, seen.pests)
+    return places.Place(key, air, light, water, pests, location, furniture, signs=seen)
 
 
 def make_unit(house: House, node: Node | Loose, contents: Contents, key_of: dict[Signature, int]) -> Unit:
@@ -331,8 +358,24 @@ def of_one(house: House, who: Account | None, record: Box | Thing) -> Placed | N
     node = house.nodes.get(record.pk)
     if node is None:
         return None
-    inside = queries.contents_of_units(who, house, DOUBTFUL, node).get(node.pk)
+    inside = queries.contents_of_units(who, house, DOUBTFUL, [node]).get(node.pk)
     return place_all(house, [(node, inside)]) if inside is not None and inside.kinds else None
+
+
+def of_some(house: House, who: Account | None, records: Iterable[Box | Thing | None]) -> Placed:
+    """Rank all places for some boxes and things; those of which nothing is known are left out."""
+    found: list[tuple[Node | Loose, Contents]] = []
+    nodes = []
+    for record in records:
+        if isinstance(record, Thing):
+            loose = queries.one_thing(record)
+            found.append((loose, loose.contents))
+        elif record is not None and record.pk in house.nodes:
+            nodes.append(house.nodes[record.pk])
+    if nodes:
+        inside = queries.contents_of_units(who, house, DOUBTFUL, nodes)
+        found += [(house.nodes[pk], each) for pk, each in inside.items() if each.kinds]
+    return place_all(house, found)
 
 
 def unknown_rooms(house: House) -> list[Node]:

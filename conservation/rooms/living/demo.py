@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box
-from conservation.rooms.living import actions, gains, queries
+from conservation.rooms.living import actions, moves_in_words, queries
 from conservation.rooms.living.models import MoveDecision
 
 
@@ -29,6 +29,6 @@ def add_decisions(household: Mapping[str, Any], keeper: Account) -> None:
             "reason": row["reason"],
             "decided_on": today - timedelta(days=row["ago"]),
             "until": today + timedelta(days=row["until_days"]) if "until_days" in row else None,
-            "gain": gains.of_goal(house, keeper, box, goal),
+            "gain": moves_in_words.of_goal(house, keeper, box, goal),
         }
         actions.decide(keeper, box, values)

@@ -40,23 +40,27 @@ def _panel(record: Thing | Box, user: Account) -> Iterable[Panel]:
 def jobs(user: Account | None) -> Iterable[Job]:
     """Return the moves that were accepted and are not done."""
     from conservation.rooms.living import queries
+    from conservation.rooms.living.moves_in_words import no_longer
 
     if user is None or not user.is_keeper:
         return
     if not queries.any_answer():
         return
     house = queries.read_house(user)
-    for decision in queries.to_do(house):
+    to_do = queries.to_do(house)
+    changed = no_longer(house, user, to_do)
+    for decision in to_do:
         record = decision.thing or decision.box
         if record is None or decision.goal is None:
             continue
         name = "rooms:living_thing" if decision.thing else "rooms:living_box"
         matters = decision.thing.significance if decision.thing else None
+        against, goal = changed.get(decision.pk, ""), decision.goal.title
         yield Job(
-            words=f"Move {record} to {decision.goal.title}",
+            words=f"Think again about moving {record} to {goal}" if against else f"Move {record} to {goal}",
             url=reverse(name, args=[record.public_id]),
             minutes=decision.minutes,
-            why=decision.gain or decision.reason or "You decided so.",
+            why=against or decision.gain or decision.reason or "You decided so.",
             matters=float(matters) if matters else None,
             exposed=2.0,
             key=f"rooms.move/{decision.public_id}",

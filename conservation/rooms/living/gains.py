@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from archive.access.models import Account
-from archive.boxes.models import Box
 from archive.kinds import KIND_CODES
-from archive.things.models import Thing
 from conservation.reasons import Reason, reason
-from conservation.rooms.living.assess import Move, Placed, Unit, goals, name_of_kind, of_one, open_to, rooms_left
-from conservation.rooms.living.queries import House, Loose, Node
+from conservation.rooms.living.assess import Placed, Unit, goals, name_of_kind, open_to, rooms_left
+from conservation.rooms.living.queries import Node
 from conservation.science.ageing import ACETATE_TABLE_CITATION, ageing_citations
 from conservation.science.housing import limits, verdicts
 from conservation.science.placing import places, weigh
 from conservation.science.placing.tables import citation, lasting
 from conservation.science.sources import Citation
-from conservation.science.words import word
+from conservation.science.words import codes, word
 
 _LEAST_HOURS = 50.0  # fewer hours a year than this are not worth a word
+# Signs after which what is moved may carry animals along.
+ALARMING = ("pest-finding-urgent", "pest-finding-clear", "pest-finding-little", "trap-many")
 _BAR = 240.0  # so wide is a bar of a whole year, in units of its drawing
 
 
@@ -32,9 +31,9 @@ def as_long(ratio: float) -> str:
         (1.15, ""), (1.35, "about a quarter longer"), (1.75, "about half as long again"),
         (2.25, "about twice as long"), (2.75, "about two and a half times as long"),
     )  # fmt: skip
-    for below, words in steps:
+    for below, said in steps:
         if ratio < below:
-            return words
+            return said
     return f"about {round(ratio) if ratio < 20 else round(ratio, -1):.0f} times as long"
 
 
@@ -52,7 +51,8 @@ def round_hours(hours: float) -> str:
     return f"{round(hours / step) * step:,}"
 
 
-def _governing(placed: Placed, number: int, column: int) -> str:
+def governing(placed: Placed, number: int, column: int) -> str:
+    """Return the kind in a unit that decides in a place."""
     load = placed.ranking.loads[number]
     return load.kinds[int(placed.ranking.governs[number, column])]
 
@@ -68,7 +68,7 @@ def lasting_ratio(code: str, here: places.Place, there: places.Place) -> float |
 def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit) -> list[str]:
     """Return what a unit gains by moving from here to there, and what it loses, by the kind that decides: phrases."""
     boxed = unit.boxed
-    name = "it" if unit.is_thing else "what is in it" if len(unit.contents.kinds) == 1 else f"the {_small(code)} in it"
+    name = "it" if unit.is_thing else "what is in it" if len(unit.contents.kinds) == 1 else f"the {small(code)} in it"
     found = []
     lost = []
     ratio = lasting_ratio(code, here, there)
@@ -88,7 +88,8 @@ def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit
     if here.water > there.water:
         found.append("water is farther away" if there.water else "no water near it")
     if here.pests > there.pests and here.pests >= 2:
-        found.append("fewer insects and mice")
+        seen = here.signs.pests in codes("living_sign")
+        found.append("away from the insects or mice that were found" if seen else "fewer insects and mice")
     if not boxed and here.light is not None and there.light is not None and here.light > there.light:
         found.append("out of the sun" if here.light == 3 else "darker")
     if lost:
@@ -96,7 +97,8 @@ def gain_in_words(code: str, here: places.Place, there: places.Place, unit: Unit
     return found
 
 
-def _small(code: str) -> str:
+def small(code: str) -> str:
+    """Return a kind in words within a sentence."""
     name = name_of_kind(code)
     return name[:1].lower() + name[1:]
 
@@ -111,7 +113,8 @@ def sentence(phrases: Iterable[str]) -> str:
     return f"{said[:1].upper()}{said[1:]}." if said else ""
 
 
-def _guessed(*seen: places.Place) -> bool:
+def guessed(*seen: places.Place) -> bool:
+    """Say whether the air of one of the places is only guessed."""
     return any(place.air.evidence == "guessed" for place in seen)
 
 
@@ -143,7 +146,16 @@ def _evidence_source(place: places.Place) -> Citation:
 def because(code: str, place: places.Place, unit: Unit) -> str:
     """Return in words what keeps a place from suiting a unit; nothing where nothing does."""
     found = [each for each in weigh.causes(code, place, unit.boxed) if each != "guess" and each != "unknown"]
-    return sentence(word("living_cause", each) for each in found)
+    seen = {"water": place.signs.water, "pests": place.signs.pests}
+    return sentence(
+        word("living_sign", seen[each]) if seen.get(each) in codes("living_sign") else word("living_cause", each)
+        for each in found
+    )
+
+
+def look_first(place: places.Place) -> str:
+    """Return what is to be done before something leaves a place where pests were seen; nothing where none were."""
+    return word("living_first", "pests") if place.signs.pests in ALARMING else ""
 
 
 def evidence_in_words(place: places.Place) -> str:
@@ -228,7 +240,7 @@ def page_of(placed: Placed, number: int = 0) -> Page:
     unit, ranking, house = placed.units[number], placed.ranking, placed.house
     here = placed.at[unit.here]
     here_place = placed.places[here]
-    code = _governing(placed, number, here)
+    code = governing(placed, number, here)
     left = rooms_left(placed)
     here_room = house.room_of(unit.stands_in)
     rows: dict[int, Row] = {}
@@ -283,7 +295,7 @@ def _row(
         verdict_words=word("living_verdict", verdict),
         because=because(code, place, unit),
         evidence=evidence_in_words(place),
-        guessed=_guessed(place),
+        guessed=guessed(place),
         gain=sentence(gain_in_words(code, here_place, place, unit)) if not is_here else "",
         ratio=_against_here(ratio) if not is_here else "as now",
         bars=bars_of(code, place),
@@ -300,101 +312,3 @@ def _against_here(ratio: float | None) -> str:
         return as_long(ratio) or "about as long"
     fast = as_fast(1 / ratio)
     return f"ages {fast}" if fast else "about as long"
-
-
-# -- the moves of the whole house ------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class MoveWords:
-    """One proposed move in words."""
-
-    move: Move
-    title: str
-    number: str
-    public_id: str
-    is_thing: bool
-    source: str
-    goal: str
-    goal_id: str
-    gain: str
-    because: str
-    guessed: bool
-    still_bad: bool
-    reasons: tuple[Reason, ...]
-
-
-def in_words(placed: Placed, move: Move) -> MoveWords:
-    """Return a proposed move in words."""
-    unit, house = move.unit, placed.house
-    here = placed.places[placed.at[unit.here]]
-    code = _governing(placed, move.number, placed.at[unit.here])
-    others = len([each for each in unit.contents.kinds if each != code])
-    count = unit.contents.kinds.get(code, 1)
-    source = " in ".join(node.title for node in house.way(unit.stands_in)[:2]) or "nowhere yet"
-    way = house.way(move.goal.pk)
-    goal = " in ".join(node.title for node in way if node.pk == move.goal.pk or node.level == "room")
-    because = ""
-    if others:
-        because = f"Of what is in it, {_small(code)} ({count}) suffers most and decides."
-    return MoveWords(
-        move=move,
-        title=unit.node.title,
-        number=unit.node.number,
-        public_id=unit.node.public_id,
-        is_thing=isinstance(unit.node, Loose),
-        source=source,
-        goal=goal,
-        goal_id=move.goal.public_id,
-        gain=sentence(gain_in_words(code, here, move.place, unit)) or "All in all it is the better place.",
-        because=because,
-        guessed=_guessed(here, move.place),
-        still_bad=weigh.verdict_on(code, move.place, unit.boxed) == "unsuitable",
-        reasons=reasons_for(placed, code, (("Where it is now", here), ("There", move.place))),
-    )
-
-
-def of_goal(house: House, who: Account | None, record: Box | Thing, goal: Box | None) -> str:
-    """Return what moving a box or thing into a goal gains, in one sentence; nothing where it gains nothing known."""
-    placed = of_one(house, who, record) if goal is not None else None
-    if placed is None or goal is None:
-        return ""
-    unit = placed.units[0]
-    place = next((each for each in placed.places if any(n.pk == goal.pk for n in placed.nodes.get(each.key, ()))), None)
-    if place is None:
-        return ""
-    here = placed.places[placed.at[unit.here]]
-    code = _governing(placed, 0, placed.at[unit.here])
-    return sentence(gain_in_words(code, here, place, unit))[:300]
-
-
-@dataclass(frozen=True)
-class Line:
-    """One box or thing in the list of all: how it fares where it is."""
-
-    title: str
-    number: str
-    public_id: str
-    is_thing: bool
-    where: str
-    verdict: str
-    words: str
-    blocked: str
-
-
-_WORST_FIRST: Mapping[str, int] = {"unsuitable": 0, "unmeasured": 1, "watch": 2, "suits": 3}
-
-
-def lines(placed: Placed) -> list[Line]:
-    """Return every box and loose thing with the verdict on where it is, the worst first."""
-    found = []
-    for number, unit in enumerate(placed.units):
-        verdict = places.VERDICTS[placed.ranking.verdict[number, placed.at[unit.here]]]
-        where = " in ".join(node.title for node in placed.house.way(unit.stands_in)[:2]) or "in no room"
-        found.append(
-            Line(
-                unit.node.title, unit.node.number, unit.node.public_id, unit.is_thing, where, verdict,
-                word("living_verdict", verdict), word("hazard", unit.blocked) if unit.blocked else "",
-            )
-        )  # fmt: skip
-    return sorted(found, key=lambda line: (_WORST_FIRST[line.verdict], line.number))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from django.db.models import Avg, Count, Max, Q, Sum
 from django.http import Http404
+from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box, Level, RoughCount
@@ -21,6 +22,8 @@ from conservation.rooms.cold.models import ColdPlace
 from conservation.rooms.living.models import MoveDecision
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.readings.queries import RoomAir, air_of_rooms
+from conservation.rooms.rounds.queries import signs_in_rooms
+from conservation.rooms.traps.models import TrapCount
 
 PLACES = (Level.ROOM, Level.FURNITURE, Level.SHELF)
 PACKED = (Level.BOX, Level.FOLDER)
@@ -61,6 +64,8 @@ class House:
     air: dict[int, RoomAir]
     lux: dict[int, float]
     cold: dict[int, ColdPlace]
+    findings: list[tuple[int, str, str, date | None]]  # room, check, gravity, closed on: the last months
+    counts: dict[int, tuple[int, list[TrapCount]]]  # by trap: its room, its counts of the last months
 
     def way(self, pk: int | None) -> list[Node]:
         """Return a node and all it stands in, the innermost first."""
@@ -88,7 +93,7 @@ class Contents:
 
 
 def read_house(reader: Account | None) -> House:
-    """Return the storage tree and what is known of its places; seven queries and those of the air."""
+    """Return the storage tree and what is known of its places; nine queries and those of the air."""
     visible = Box.objects.visible_to(reader).present()
     columns = (
         "pk", "public_id", "title", "serial_id", "level", "inside_id", "inner_width_mm", "inner_height_mm",
@@ -103,6 +108,7 @@ def read_house(reader: Account | None) -> House:
     seen = visible.order_by().values("pk")
     light = LuxReading.objects.filter(spot__in=Spot.objects.visible_to(reader).present(), spot__in_use=True)
     places = StandingPlace.objects.filter(box__in=seen).values_list("box_id", "furniture", "location")
+    findings, counts = signs_in_rooms(rooms, timezone.localdate())
     return House(
         nodes=nodes,
         facts={each.box_id: each for each in RoomFacts.objects.filter(box__in=seen)},
@@ -110,6 +116,8 @@ def read_house(reader: Account | None) -> House:
         air=air_of_rooms(room_ids=rooms),
         lux=dict(light.filter(spot__room__in=seen).order_by().values_list("spot__room_id").annotate(Avg("lux"))),
         cold={each.box_id: each for each in ColdPlace.objects.filter(box__in=seen)},
+        findings=findings,
+        counts=counts,
     )
 
 
@@ -128,16 +136,19 @@ def _odd(things: Any, doubtful: Iterable[str]) -> Any:
 
 
 def contents_of_units(
-    reader: Account | None, house: House, doubtful: Iterable[str], only: Node | None = None
+    reader: Account | None, house: House, doubtful: Iterable[str], only: Sequence[Node] | None = None
 ) -> dict[int, Contents]:
-    """Return what is in each box that is carried as one, by its key; three queries, or three for ``only`` one of them.
+    """Return what is in each box that is carried as one, by its key; three queries, or three for ``only`` some of them.
 
     ``doubtful`` are kinds that may be dangerous by their age. A rough count of a kind is taken where it is larger.
+    Of two that are asked for and lie in one another, the inner one has its own.
     """
     if only is None:
         units = {pk: unit.pk for pk in house.nodes if (unit := house.unit_of(pk)) is not None}
     else:
-        units = {pk: only.pk for pk in house.nodes if any(node.pk == only.pk for node in house.way(pk))}
+        asked = {node.pk for node in only}
+        ways = {pk: next((node.pk for node in house.way(pk) if node.pk in asked), None) for pk in house.nodes}
+        units = {pk: unit for pk, unit in ways.items() if unit is not None}
     narrow = Q(box__in=list(units)) if only is not None else Q(box__isnull=False)
     things = _things(reader).filter(narrow)
     found: dict[int, Contents] = {}

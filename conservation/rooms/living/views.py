@@ -19,7 +19,7 @@ from archive.boxes.models import Box
 from archive.boxes.queries import paths_of
 from archive.things.models import Thing
 from archive.things.queries import find_thing
-from conservation.rooms.living import actions, assess, gains, queries
+from conservation.rooms.living import actions, assess, gains, moves_in_words, queries
 from conservation.rooms.living.forms import AnswerForm
 from conservation.rooms.living.models import MoveDecision
 
@@ -34,11 +34,13 @@ def living(request: HttpRequest) -> HttpResponse:
     house = queries.read_house(who)
     placed = assess.whole_house(house, who)
     found = assess.best_moves(placed, HOW_MANY, queries.silenced(timezone.localdate(), house))
-    lines = gains.lines(placed)
+    lines = moves_in_words.lines(placed)
+    to_do = queries.to_do(house)
+    changed = moves_in_words.no_longer(house, who, to_do)
     page = Paginator(lines, PER_PAGE).get_page(request.GET.get("page", "1"))
     context = {
-        "moves": [gains.in_words(placed, each) for each in found],
-        "to_do": [(each, _way_there(each)) for each in queries.to_do(house)],
+        "moves": [moves_in_words.in_words(placed, each) for each in found],
+        "to_do": [(each, _way_there(each), changed.get(each.pk, "")) for each in to_do],
         "page": page,
         "total": len(lines),
         "unknown": assess.unknown_rooms(house),
@@ -80,12 +82,17 @@ def _compared(who: Account | None, record: Box | Thing) -> dict[str, Any]:
     house = queries.read_house(who)
     placed = assess.of_one(house, who, record)
     decision = queries.decision_on(record)
+    done = decision is not None and queries.done(decision, house)
+    against = ""
+    if decision is not None and decision.answer == MoveDecision.Answer.ACCEPTED and not done:
+        against = moves_in_words.no_longer(house, who, [decision]).get(decision.pk, "")
     return {
         "record": record,
         "is_thing": isinstance(record, Thing),
         "found": gains.page_of(placed) if placed is not None else None,
         "decision": decision,
-        "done": decision is not None and queries.done(decision, house),
+        "done": done,
+        "changed": against,
         "outer": house.unit_of(record.inside_id if isinstance(record, Box) else record.box_id),
     }
 
@@ -109,7 +116,7 @@ def answer(request: HttpRequest, sort: str, public_id: str) -> HttpResponse:
         if why := _cannot(record, values["goal"], who):
             form.add_error("goal", why)
         else:
-            values["gain"] = gains.of_goal(queries.read_house(who), who, record, values["goal"])
+            values["gain"] = moves_in_words.of_goal(queries.read_house(who), who, record, values["goal"])
             actions.decide(who, record, values)
             messages.success(request, _said(values["answer"]))
             return redirect("rooms:living")

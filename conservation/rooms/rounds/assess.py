@@ -160,6 +160,7 @@ def _line(check: Check, rows: RoomRows, fill: Fill, today: date, damp: bool | No
         found_lately=any(closed is not None and closed >= since for _, closed in mine),
         risky_floor=fill.floor in RISKY_FLOORS,
         threatened=bool(check.threatens) and "pest" in check.topics and _eaten(check, fill),
+        pests_near=any(code != check.code and _tells_of_insects(code) for code, _, _ in rows.findings),
         caught=rows.caught,
         damp=damp,
         cool=cool,
@@ -168,6 +169,10 @@ def _line(check: Check, rows: RoomRows, fill: Fill, today: date, damp: bool | No
     every = interval(check, situation)
     reasons = tuple(why(_sentence(each.words), each.citation) for each in every.reasons)
     return Line(check, last, every, due_on(last, every, today), reasons)
+
+
+def _tells_of_insects(code: str) -> bool:
+    return code in checks() and "insect" in checks()[code].topics
 
 
 def _eaten(check: Check, fill: Fill) -> bool:

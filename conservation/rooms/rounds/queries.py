@@ -107,6 +107,25 @@ def rows_of_rooms(reader: Account | None, today: date, only: Box | None = None) 
     return list(found.values())
 
 
+def signs_in_rooms(
+    room_ids: Iterable[int], today: date
+) -> tuple[list[tuple[int, str, str, date | None]], dict[int, tuple[int, list[TrapCount]]]]:
+    """Return what was seen in rooms in the last months; two queries.
+
+    Findings that are open or were closed lately: room, check, gravity, the day it was closed. Counts of the traps that
+    lie there, by trap: its room and the counts.
+    """
+    since = today - timedelta(days=LATELY_DAYS)
+    lately = Q(closed_on__isnull=True) | Q(closed_on__gte=since)
+    rows = Finding.objects.filter(lately, room__in=room_ids)
+    findings = list(rows.order_by("pk").values_list("room_id", "check_code", "gravity", "closed_on"))
+    counts: dict[int, tuple[int, list[TrapCount]]] = {}
+    laid = TrapCount.objects.filter(trap__room__in=room_ids, trap__taken_on__isnull=True, counted_on__gte=since)
+    for each in laid.select_related("trap").order_by("counted_on", "pk"):
+        counts.setdefault(each.trap_id, (each.trap.room_id, []))[1].append(each)
+    return findings, counts
+
+
 # -- rounds --------------------------------------------------------------------------------------------------------
 
 

@@ -17,6 +17,7 @@ from conservation.science.ageing import (
 )
 from conservation.science.housing import limits
 from conservation.science.housing.tables import care
+from conservation.science.placing.signs import NOTHING_SEEN, Signs, risk_with
 from conservation.science.placing.tables import table
 from conservation.science.room_fit import kind_fit
 
@@ -71,6 +72,7 @@ class Place:
     location: str = ""
     furniture: str = ""
     cold: str = ""  # refrigerator, freezer, or nothing
+    signs: Signs = NOTHING_SEEN
 
 
 # -- air -----------------------------------------------------------------------------------------------------------
@@ -193,17 +195,19 @@ def cold_air(temperature_c: float, relative_humidity_pct: float) -> Air:
 # -- water, pests, light -----------------------------------------------------------------------------------------
 
 
-def water_risk(floor: str, water: Iterable[str], location: str) -> int:
+def water_risk(floor: str, water: Iterable[str], location: str, seen: str = "") -> int:
     """Return how near water is, 0 to 3: the worst of the floor, what is in or over the room, and the place in it."""
     rows = table()["risk"]
     found = [rows["water"].get(code, 0) for code in water]
-    return int(max([rows["water_floor"].get(floor, 0), rows["water_location"].get(location, 0), *found]))
+    guess = int(max([rows["water_floor"].get(floor, 0), rows["water_location"].get(location, 0), *found]))
+    return risk_with(guess, seen)
 
 
-def pest_risk(floor: str, location: str) -> int:
-    """Return how near pests are, 0 to 3."""
+def pest_risk(floor: str, location: str, seen: str = "") -> int:
+    """Return how near pests are, 0 to 3: by what was seen there (`signs.Signs`), else by where it is in the house."""
     rows = table()["risk"]
-    return int(max(rows["pests_floor"].get(floor, 0), rows["pests_location"].get(location, 0)))
+    guess = int(max(rows["pests_floor"].get(floor, 0), rows["pests_location"].get(location, 0)))
+    return risk_with(guess, seen)
 
 
 def light_class(said: str, lux: float | None, location: str) -> int | None:

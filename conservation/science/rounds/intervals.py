@@ -21,6 +21,7 @@ class Situation:
     found_lately: bool = False  # in the last 90 days
     risky_floor: bool = False
     threatened: bool = False  # the room holds what the check is about
+    pests_near: bool = False  # a finding of the last 90 days on another check of the room tells of pests
     caught: bool = False  # a trap caught moths, beetles or larvae in the last 90 days
     damp: bool | None = None
     cool: bool | None = None
@@ -79,6 +80,8 @@ def _codes(situation: Situation) -> list[str]:
         found.append("damp-measured")
     if situation.threatened:
         found.append("threatened")
+    if situation.pests_near:
+        found.append("pests-near")
     if situation.caught:
         found.append("caught")
     if situation.cool:
