@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account, Invitation, Role, Tombstone
-from archive.access.records import owners_of
+from archive.access.records import owners_of, touch
 from archive.access.subjects import Subject
 
 INVITATION_DAYS = 14
@@ -147,7 +147,7 @@ def withdraw(who: Account, record: Any, why: str) -> None:
     with changing(who, "access.withdraw"):
         record.withdrawn_at = timezone.now()
         record.withdrawn_why = why
-        _touch(record)
+        touch(record)
         record.save()
 
 
@@ -158,13 +158,8 @@ def bring_back(who: Account, record: Any) -> None:
         record.withdrawn_why = ""
         if hasattr(record, "united_with"):
             record.united_with = ""  # it is one of its own again; what moved to the other stays there
-        _touch(record)
+        touch(record)
         record.save()
-
-
-def _touch(record: Any) -> None:
-    record.version += 1
-    record.changed_at = timezone.now()
 
 
 def destroy(who: Account, subject: Subject, record: Any, reason: str) -> Tombstone:

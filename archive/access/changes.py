@@ -29,6 +29,10 @@ class AlreadyDone(Exception):
     """The same form was sent before and has acted."""
 
 
+class ChangedMeanwhile(RuntimeError):
+    """A record was to be written over what somebody else has saved since it was read; nothing is changed."""
+
+
 def current_change_set() -> ChangeSet | None:
     """Return the change set that history rows written now belong to."""
     return _current.get()

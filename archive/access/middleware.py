@@ -20,7 +20,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from archive.access import permissions
-from archive.access.changes import AlreadyDone, FormUse, using_form
+from archive.access.changes import AlreadyDone, ChangedMeanwhile, FormUse, using_form
 from archive.access.models import Account, ActedForm
 from archive.access.undo import NotAllowed
 
@@ -28,6 +28,9 @@ GetResponse = Callable[[HttpRequest], HttpResponseBase]
 FORM_FIELD = "form_id"
 # A second sending may arrive while the first is still being written.
 _WAIT_SECONDS = 3.0
+# How often a page is carried out anew because somebody else saved between its reading and its writing.
+_TRIES = 3
+_MEANWHILE = "Somebody else saved a change to the same record at this very moment. Send yours once more."
 
 
 def from_this_computer(request: HttpRequest) -> bool:
@@ -114,11 +117,29 @@ class ActOnce:
             )
         return response
 
-    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponseBase | None:
+        if isinstance(exception, ChangedMeanwhile):
+            return self._anew(request)
         if isinstance(exception, NotAllowed):
             return render(request, "errors/not_allowed.html", {"sentence": exception.sentence}, status=409)
-        if not isinstance(exception, AlreadyDone):
-            return None
+        return self._done_before(request) if isinstance(exception, AlreadyDone) else None
+
+    def _anew(self, request: HttpRequest) -> HttpResponseBase:
+        """Carry a page out anew, so that it starts from what somebody else has just saved."""
+        match = request.resolver_match
+        # Files that were sent are in the store already and are not taken in twice.
+        for _ in range(0 if match is None or request.FILES else _TRIES):
+            try:
+                return match.func(request, *match.args, **match.kwargs)  # type: ignore[union-attr,no-any-return]
+            except ChangedMeanwhile:
+                continue
+            except (NotAllowed, AlreadyDone) as error:
+                if (answer := self.process_exception(request, error)) is not None:
+                    return answer
+                raise
+        return render(request, "errors/not_allowed.html", {"sentence": _MEANWHILE}, status=409)
+
+    def _done_before(self, request: HttpRequest) -> HttpResponse:
         form = _form_use(request)
         deadline = time.monotonic() + _WAIT_SECONDS
         while form is not None:

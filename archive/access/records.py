@@ -50,6 +50,13 @@ def _set_nobody(historical_instance: Any, user: Any) -> None:
     historical_instance.history_user_id = None
 
 
+def touch(record: Any) -> None:
+    """Count the version of a record up, as every change does; what has no version stays as it is."""
+    if hasattr(record, "version"):
+        record.version += 1
+        record.changed_at = timezone.now()
+
+
 class RecordQuerySet(models.QuerySet[Any]):
     """Reads that obey access; every page starts from `visible_to`."""
 

@@ -10,12 +10,11 @@ from typing import Any
 from django.db import IntegrityError, models
 from django.db.models import OuterRef, Subquery
 from django.db.models.deletion import ProtectedError, RestrictedError
-from django.utils import timezone
 
 from archive.access.bulk import change_many, create_many, delete_many, saves_plainly
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet, recorded_models
-from archive.access.records import CannotBe
+from archive.access.records import CannotBe, touch
 
 # Columns that say when, how often and whether it was read, not what; undo leaves them or writes them anew.
 BOOKKEEPING = {"version", "changed_at", "created_at", "seen_by_keeper"}
@@ -175,7 +174,7 @@ def _change(model: Any, records: list[Any], names: list[str]) -> None:
         change_many(records, names)
         return
     for record in records:
-        _stamp(record)
+        touch(record)
         _save(record)
 
 
@@ -200,12 +199,6 @@ def _save(record: Any, **options: Any) -> None:
         record.save(**options)
     except CannotBe as error:
         raise CannotUndo([Clash(str(record), "record", None, str(error))]) from None
-
-
-def _stamp(record: Any) -> None:
-    if hasattr(record, "version"):
-        record.version += 1
-        record.changed_at = timezone.now()
 
 
 def _plan_row(row: Any, plan: _Plan) -> None:

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account, HistoryRow
-from archive.access.records import ReadAccess, owners_of
+from archive.access.records import ReadAccess, owners_of, touch
 
 UNITING = "access.unite"  # the verb of its change sets
 # What says when and how often, or is made from other columns, is never filled in from the other record.
@@ -150,12 +150,12 @@ def unite(who: Account | None, keep: Any, lose: Any, *, access: str | None = Non
         if join_notes:
             _join_notes(keep, lose)
         keep.access = access or keep.access
-        _touch(keep)
+        touch(keep)
         keep.save()
         lose.united_with = keep.public_id
         lose.withdrawn_at = timezone.now()
         lose.withdrawn_why = f"It is one with {keep}"[:300]
-        _touch(lose)
+        touch(lose)
         lose.save()
 
 
@@ -209,12 +209,6 @@ def _join_notes(keep: Any, lose: Any) -> None:
     longest = keep._meta.get_field("note").max_length or 0
     if lose.note and lose.note not in keep.note and len(keep.note) + len(lose.note) + 2 <= longest:
         keep.note = f"{keep.note}\n\n{lose.note}".strip()
-
-
-def _touch(record: Any) -> None:
-    if hasattr(record, "version"):
-        record.version += 1
-        record.changed_at = timezone.now()
 
 
 # -- moving ------------------------------------------------------------------------------------------------------------
@@ -280,7 +274,7 @@ def _settle(row: Any) -> None:
     if twin is not None:
         _absorb(twin, row)
         return
-    _touch(row)
+    touch(row)
     row.save()
 
 
@@ -326,7 +320,7 @@ def _absorb(twin: Any, row: Any) -> None:
     for name, value in gaps.items():
         setattr(twin, name, value)
     if gaps:
-        _touch(twin)
+        touch(twin)
         twin.save()
     as_it_was.delete()
 

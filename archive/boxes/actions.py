@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import Max
-from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.boxes.queries import why_not
 from archive.things.actions import issue_number
@@ -65,7 +65,7 @@ def edit_box(who: Account, box: Box, values: dict[str, Any]) -> None:
             if not held.fits(box):
                 level = f"{box.get_level_display()}"
                 raise CannotStand(f"{held} stands in it, and a {held.get_level_display()} cannot stand in a {level}.")
-        _touch(box)
+        touch(box)
         box.save()
 
 
@@ -86,12 +86,12 @@ def move(who: Account, things: Sequence[Thing], boxes: Sequence[Box], goal: Box 
             _check(box, goal, who)
         for thing in to_move:
             thing.box = goal
-            _touch(thing)
+            touch(thing)
             thing.save()
         position = _next_position(goal)
         for step, box in enumerate(whole):
             box.inside, box.position = goal, position + step
-            _touch(box)
+            touch(box)
             box.save()
     return change_set
 
@@ -104,8 +104,3 @@ def _check(box: Box, goal: Box | None, who: Account | None) -> None:
 def _next_position(inside: Box | None) -> int:
     last = Box.objects.filter(inside=inside).aggregate(last=Max("position"))["last"]
     return int(last or 0) + 1
-
-
-def _touch(record: Thing | Box) -> None:
-    record.version += 1
-    record.changed_at = timezone.now()

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.people.family import loop_through
 from archive.people.models import Parentage, Partnership, Person, PersonName
 from archive.people.queries import NewName
@@ -45,7 +44,7 @@ def edit_person(who: Account | None, person: Person, values: dict[str, Any], kep
     """Change what is recorded of somebody."""
     with changing(who, "people.edit"):
         _set(who, person, values, kept)
-        _touch(person)
+        touch(person)
         person.save()
 
 
@@ -114,7 +113,7 @@ def edit_row(who: Account | None, row: Any, values: dict[str, Any], kept: Prefer
             setattr(row, name, value)
         if isinstance(row, Partnership):
             read_into(row, "since", kept)
-        _touch(row)
+        touch(row)
         row.save()
 
 
@@ -122,8 +121,3 @@ def remove_row(who: Account | None, row: Any) -> None:
     """Take a name, a parent or a partner away; undo brings it back."""
     with changing(who, "people.remove_row"):
         row.delete()
-
-
-def _touch(record: Any) -> None:
-    record.version += 1
-    record.changed_at = timezone.now()

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.keeping import media_store
 from archive.people.actions import person_for
 from archive.people.models import Person
@@ -185,8 +186,7 @@ def edit_picture(who: Account, picture: Picture, values: dict[str, Any]) -> None
     with changing(who, "pictures.edit"):
         for name, value in values.items():
             setattr(picture, name, value)
-        picture.version += 1
-        picture.changed_at = timezone.now()
+        touch(picture)
         picture.save()
 
 
@@ -200,6 +200,7 @@ def move_picture(who: Account, picture: Picture, step: int | None) -> None:
         for position, each in enumerate(order):
             if each.position != position:
                 each.position = position
+                touch(each)
                 each.save()
 
 
@@ -236,8 +237,7 @@ def change_mark(who: Account, mark: PersonMark, person: Person | NewName, values
         mark.person = found
         for name, value in values.items():
             setattr(mark, name, value)
-        mark.version += 1
-        mark.changed_at = timezone.now()
+        touch(mark)
         mark.save()
         _tell_thing(mark.picture, found, values["sure"])
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.places.models import Place, PlaceName
 from archive.places.queries import NewPlace, loop_through
 
@@ -46,7 +45,7 @@ def edit_place(who: Account | None, place: Place, values: dict[str, Any]) -> Non
         loop = loop_through(place, place.within) if place.within is not None else []
         if loop:
             raise Refused(f"{place.name} would lie in itself: {' → '.join(loop)}. Each arrow leads to what it lies in.")
-        _touch(place)
+        touch(place)
         place.save()
 
 
@@ -63,7 +62,7 @@ def edit_name(who: Account | None, name: PlaceName, values: dict[str, Any]) -> N
     with changing(who, "places.edit_name"):
         for column, value in values.items():
             setattr(name, column, value)
-        _touch(name)
+        touch(name)
         name.save()
 
 
@@ -71,8 +70,3 @@ def remove_name(who: Account | None, name: PlaceName) -> None:
     """Take a further name of a place away; undo brings it back."""
     with changing(who, "places.remove_name"):
         name.delete()
-
-
-def _touch(record: Any) -> None:
-    record.version += 1
-    record.changed_at = timezone.now()

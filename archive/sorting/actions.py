@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.access.undo import Clash
 from archive.boxes.models import Box, Level, RoughCount
 from archive.people.actions import person_for
@@ -21,12 +22,6 @@ from archive.things.models import Standing, Thing
 # What a first look says of the box itself; the rest of a form is the look's.
 BOX_FIELDS = ("title", "access")
 Taken = Sequence[tuple[str, Sequence[TakenIn]]]
-
-
-def touch(record: Any) -> None:
-    """Count a record's version up, as every change does."""
-    record.version += 1
-    record.changed_at = timezone.now()
 
 
 def add_first_look(

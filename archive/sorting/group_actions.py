@@ -9,7 +9,7 @@ from django.db.models import Max
 
 from archive.access.changes import changing
 from archive.access.models import Account
-from archive.sorting.actions import touch
+from archive.access.records import touch
 from archive.sorting.models import Group, GroupThing, RefusedProposal
 from archive.things.models import Thing
 

@@ -11,13 +11,13 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.access.undo import Clash
 from archive.boxes.models import Box
 from archive.people.actions import person_for
 from archive.pictures.actions import TakenIn, attach
 from archive.places.actions import place_for
 from archive.preferences.queries import preferences, read_into
-from archive.sorting.actions import touch
 from archive.sorting.models import Lot
 from archive.sorting.rules import LotIsAccepted
 from archive.things.actions import issue_number

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.people.actions import person_for
 from archive.pictures.actions import TakenIn, attach, edit_picture, remove_picture
 from archive.pictures.models import Picture
@@ -102,8 +101,7 @@ def _news(who: Account, story: Story) -> None:
 
 
 def _touch(who: Account, story: Story) -> None:
-    story.version += 1
-    story.changed_at = timezone.now()
+    touch(story)
     if not who.is_keeper:
         story.seen_by_keeper = False
 

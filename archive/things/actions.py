@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db.models import Max
-from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.kinds import STATE_CODES
 from archive.numbers import is_given_out
 from archive.people.actions import person_for
@@ -66,7 +66,7 @@ def set_fields(
         for name in ("made", "came"):
             if f"{name}_text" in values:
                 read_into(thing, name, kept)
-        _touch(thing)
+        touch(thing)
         thing.save()
 
 
@@ -82,8 +82,3 @@ def set_states(who: Account | None, thing: Thing, states: Sequence[str]) -> None
     wanted = [code for code in dict.fromkeys(states) if code != "sound"]
     if wanted != thing.states:
         set_fields(who, thing, {"states": wanted}, "things.states")
-
-
-def _touch(thing: Thing) -> None:
-    thing.version += 1
-    thing.changed_at = timezone.now()

@@ -7,11 +7,11 @@ from typing import Any
 
 from django.db import IntegrityError
 from django.db.models import Max
-from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.folding import fold
 from archive.people.actions import person_for
 from archive.people.models import Person
@@ -126,8 +126,7 @@ def _save_rows(
                     _remove(who, change.row)
             for change in changes:
                 if not change.remove and change.row is not None:
-                    change.row.version += 1
-                    change.row.changed_at = timezone.now()
+                    touch(change.row)
                     _fill(who, change.row, change.values, newcomers)
             for change in changes:
                 if not change.remove and change.row is None:

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.people.actions import person_for
 from archive.people.queries import NewName
 from archive.things.models import Loan, Thing
@@ -43,8 +42,7 @@ def change_loan(who: Account | None, loan: Loan, values: Mapping[str, Any]) -> N
         others = loan.thing.loans.filter(returned_on__isnull=True).exclude(pk=loan.pk)
         if values.get("returned_on") is None and others.exists():
             raise AlreadyLent
-        loan.version += 1
-        loan.changed_at = timezone.now()
+        touch(loan)
         _fill(who, loan, values)
 
 
@@ -52,8 +50,7 @@ def come_back(who: Account | None, loan: Loan, day: date) -> None:
     """Write down that a lent thing is in the house again."""
     with changing(who, "things.come_back"):
         loan.returned_on = day
-        loan.version += 1
-        loan.changed_at = timezone.now()
+        touch(loan)
         loan.save()
 
 
