@@ -57,17 +57,24 @@ class Section:
 
 @dataclass(frozen=True)
 class Kind:
-    """How one kind of link is asked for and shown; ``signed_in`` ones are not for visitors."""
+    """How one kind of link is asked for and shown; ``signed_in`` ones are not for visitors, ``keepers`` for keepers."""
 
     heading: str
     asked: Callable[[Any, Account | None], QuerySet[Any]]
     row: Callable[[Any], Row]
     signed_in: bool = False
+    keepers: bool = False
+
+    def is_for(self, reader: Account | None) -> bool:
+        """Say whether this kind of link is told to a reader at all."""
+        if self.keepers:
+            return reader is not None and reader.is_keeper
+        return reader is not None or not self.signed_in
 
 
 def sections(record: Any, reader: Account | None, kinds: Mapping[str, Kind]) -> list[Section]:
     """Return everything linked to a record: one query counts all kinds, then one or two for each kind that there is."""
-    wanted = {code: kind for code, kind in kinds.items() if reader is not None or not kind.signed_in}
+    wanted = {code: kind for code, kind in kinds.items() if kind.is_for(reader)}
     counted = {
         f"n_{code}": CountOf(kind.asked(record, reader).order_by().values("pk")) for code, kind in wanted.items()
     }
@@ -90,7 +97,7 @@ def section_page(
         Http404: there is no such kind, or none for this reader.
     """
     kind = kinds.get(code)
-    if kind is None or (kind.signed_in and reader is None):
+    if kind is None or not kind.is_for(reader):
         raise Http404
     page = Paginator(kind.asked(record, reader), PER_PAGE).get_page(number)
     rows = [kind.row(each) for each in page.object_list]

@@ -51,10 +51,14 @@ def _set_nobody(historical_instance: Any, user: Any) -> None:
 
 
 def touch(record: Any) -> None:
-    """Count the version of a record up, as every change does; what has no version stays as it is."""
+    """Count the version of a record up, as every change does; what has no version stays as it is.
+
+    When it is saved, it must be the first to have come to that version: see `access.signals`.
+    """
     if hasattr(record, "version"):
         record.version += 1
         record.changed_at = timezone.now()
+        record.counted_up = True
 
 
 class RecordQuerySet(models.QuerySet[Any]):

@@ -20,19 +20,17 @@ class WriteOutsideChange(RuntimeError):
 
 
 @receiver(pre_create_historical_record)
-def tie_to_change_set(sender: Any, history_instance: Any, **kwargs: Any) -> None:
+def tie_to_change_set(sender: Any, instance: Any, history_instance: Any, **kwargs: Any) -> None:
     change_set = current_change_set()
     if change_set is None:
         raise WriteOutsideChange(f"{type(history_instance).__name__} written outside `changing`")
-    if history_instance.history_type == "~" and _is_told_already(history_instance, change_set):
+    if instance.__dict__.pop("counted_up", False) and _is_told_already(history_instance, change_set):
         raise ChangedMeanwhile(f"{type(history_instance).__name__} was changed since it was read")
     history_instance.change_set = change_set
 
 
 def _is_told_already(row: Any, change_set: ChangeSet) -> bool:
     """Say whether another act has brought the same record to the same version."""
-    if not hasattr(row, "version"):
-        return False
     key = row.instance_type._meta.pk.attname
     same = type(row)._base_manager.filter(**{key: getattr(row, key)}, version=row.version)
     return bool(same.exclude(change_set=change_set).exists())

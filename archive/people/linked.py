@@ -124,12 +124,12 @@ KINDS: dict[str, Kind] = {
     "pieces": Kind("Leaves and sheets", _pieces, _piece_row),
     "told": Kind("Stories they told", seen(Story, "teller"), story_row),
     "stories": Kind("Stories about them", seen(Story, "person_rows__person"), story_row),
-    "given": Kind("What came from them", with_pictures(seen(Thing, "came_from")), pictured_row),
+    "given": Kind("What came from them", with_pictures(seen(Thing, "came_from")), pictured_row, signed_in=True),
     "lots": Kind("What arrived together from them", seen(Lot, "from_whom"), numbered_row),
     "boxes": Kind("Boxes they packed", seen(Box, "first_look__packed_by"), numbered_row),
     "groups": Kind("Groups", _groups, _group_row),
     "shares": Kind("What is theirs", _rows_of(Share, "shares"), _share_row, signed_in=True),
-    "loans": Kind("Lent to them", _rows_of(Loan, "loans"), _loan_row, signed_in=True),
+    "loans": Kind("Lent to them", _rows_of(Loan, "loans"), _loan_row, keepers=True),
     "borrowed": Kind(
         "On loan to us from them", with_pictures(seen(Thing, "borrowed_from")), pictured_row, signed_in=True
     ),

@@ -139,8 +139,8 @@ def _things(ids: list[int]) -> list[Document]:
         *ThingPerson.objects.filter(thing__in=ids).values_list("thing_id", "person_id"),
         *PiecePerson.objects.filter(piece__thing__in=ids).values_list("piece__thing_id", "person_id"),
         *PersonMark.objects.filter(picture__thing__in=ids).values_list("picture__thing_id", "person_id"),
-        *((thing.pk, thing.came_from_id) for thing in things),
     ]
+    givers = _people_by_id({thing.came_from_id for thing in things if thing.came_from_id is not None})
     places = ThingPlace.objects.filter(thing__in=ids).values_list("thing_id", "place_id")
     links = _linked(_pairs(people), _pairs(places))
     pieces, said = defaultdict(list), defaultdict(list)
@@ -153,6 +153,11 @@ def _things(ids: list[int]) -> list[Document]:
     found = []
     for thing in things:
         own = links[thing.pk]
+        # How it came is told to relatives; where in its lot it lay, only to those who may see the lot.
+        giver_level, giver = givers.get(thing.came_from_id or 0, (RELATIVES, ""))
+        own.add(min(giver_level, RELATIVES), giver)
+        own.add(RELATIVES, _text(thing.came_note, thing.came_text))
+        own.add(KEEPER, _text(thing.found_where))
         parts = [each.name for each in (thing.kind, *thing.part_rows)]
         found.append(
             Document(
@@ -163,7 +168,7 @@ def _things(ids: list[int]) -> list[Document]:
                 _text(
                     thing.number, *_compounds(thing.title), *parts, thing.made_text, own.texts(ALL), *pieces[thing.pk]
                 ),
-                _text(thing.note, *said[thing.pk], thing.came_note, thing.came_text, thing.found_where),
+                _text(thing.note, *said[thing.pk]),
                 _text(own.texts(RELATIVES)),
                 _text(
                     own.texts(KEEPER), thing.open_question, thing.standing_why, thing.gone_how, thing.gone_agreed,

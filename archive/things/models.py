@@ -53,7 +53,7 @@ class Thing(Record):
     KEEPERS_COLUMNS: ClassVar[tuple[str, ...]] = (
         "standing_why", "gone_how", "gone_agreed", "copy_kept", "significance", "significance_why",
         "rights_maker", "rights_holder", "rights_note", "show_home", "show_link", "show_print",
-        "closed_until", "closed_why",
+        "closed_until", "closed_why", "found_where",
     )  # fmt: skip
 
     serial = models.OneToOneField(

@@ -177,8 +177,9 @@ def whole_thing(public_id: str, who: Account | None, piece: int | None = None, s
         inscriptions=named.inscriptions,
         groups=sorted(named.groups, key=lambda group: fold(group.title))[:GROUPS_AT_MOST],
         lot=thing.lot if seen.lot_seen else None,
-        came_from=thing.came_from if seen.came_from_seen else None,
-        borrowed_from=thing.borrowed_from if seen.borrowed_from_seen else None,
+        # Who gave it, and whose it is, is a matter of the family.
+        came_from=thing.came_from if who is not None and seen.came_from_seen else None,
+        borrowed_from=thing.borrowed_from if who is not None and seen.borrowed_from_seen else None,
         lent_out=seen.lent_out,
         loan=next((loan for loan in loans if loan.returned_on is None), None),
         past_loans=[loan for loan in loans if loan.returned_on is not None],

@@ -14,7 +14,6 @@ from django.urls import reverse
 
 from archive.access.changes import changing
 from archive.access.models import ActedForm, ChangeSet, HistoryRow
-from archive.access.records import touch
 from archive.access.undo import BOOKKEEPING, undo
 from archive.access.uniting import CannotUnite, pointing_to, unite
 from archive.boxes.models import Box
@@ -288,7 +287,6 @@ def test_leaves_of_two_records_of_one_album(make: Any, keeper: Any) -> None:
     with changing(keeper, "test"):
         for piece, words in ((mine, "the ferry"), (theirs, "the mill")):
             piece.title = words
-            touch(piece)
             piece.save()
         _saved(Piece(thing=lose, order=1, side="back", title="the mill, behind"))
     unite(keeper, keep, lose)
@@ -388,7 +386,6 @@ def test_the_lost_ones_address_leads_to_the_kept_one_for_whoever_may_see_it(
             assert client.get(reverse("tag", args=[second.number]))["Location"] == third.get_absolute_url()
     third.refresh_from_db()
     third.access = "keeper"
-    touch(third)
     with changing(keeper, "test"):
         third.save()
     assert as_relative.get(gone).status_code == 404

@@ -321,7 +321,7 @@ def test_the_list_filters_and_asks_the_database_as_often_for_thirty_as_for_three
 
 
 def test_a_page_shows_everything_that_is_linked(
-    as_keeper: Any, as_visitor: Any, make_person: Any, make_thing: Any, keeper: Any
+    as_keeper: Any, as_relative: Any, as_visitor: Any, make_person: Any, make_thing: Any, keeper: Any
 ) -> None:
     """One link of each kind, and no kind of link that the page forgets: the foreign keys say which there are."""
     from archive.access.changes import changing
@@ -364,8 +364,11 @@ def test_a_page_shows_everything_that_is_linked(
         assert words in page, words
     # The square around the mark, in pixels of a picture of 640 × 480: 64 × 96 at (160, 120), widened to 96.
     assert 'viewBox="144 120 96 96"' in page
-    codes = {section.code for section in as_visitor.get(person.get_absolute_url()).context["sections"]}
-    assert codes == set(KINDS) - {"shares", "loans", "borrowed"}
+    for client, not_theirs in ((as_relative, {"loans"}), (as_visitor, {"shares", "loans", "borrowed", "given"})):
+        codes = {section.code for section in client.get(person.get_absolute_url()).context["sections"]}
+        assert codes == set(KINDS) - not_theirs
+        hidden = [client.get(reverse("people:linked", args=[person.public_id, code])) for code in not_theirs]
+        assert {answer.status_code for answer in hidden} == {404}
     shown = {"ThingPerson.person", "PiecePerson.person", "PersonMark.person", "Story.teller", "StoryPerson.person",
              "Loan.person", "Thing.came_from", "Thing.borrowed_from", "Lot.from_whom", "FirstLook.packed_by",
              "Share.person", "PersonName.person", "Parentage.child", "Parentage.parent", "Partnership.one",

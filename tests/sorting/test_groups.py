@@ -199,7 +199,6 @@ def test_proposals_are_those_of_a_naive_computation(
 
 def test_everything_proposed_is_present_and_may_be_seen(keeper: Any, relative: Any) -> None:
     from archive.access.changes import changing
-    from archive.access.records import touch
     from archive.sorting.proposals import proposals
     from archive.things.models import Thing
 
@@ -207,7 +206,6 @@ def test_everything_proposed_is_present_and_may_be_seen(keeper: Any, relative: A
     with changing(keeper, "test"):
         for thing in Thing.objects.order_by("pk")[::3]:
             thing.access = "keeper"
-            touch(thing)
             thing.save()
     for reader in (keeper, relative):
         allowed = set(Thing.objects.visible_to(reader).present().values_list("pk", flat=True))
