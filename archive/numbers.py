@@ -16,6 +16,7 @@ _TYPED = re.compile(r"^[0-9]{4,}[0-9X]$")
 _SPACES = re.compile(r"[\s\-‐‑‒–—_.]+")
 # Nobody has a trillion things; a longer string is a slip of the keyboard.
 _LONGEST = 13
+_LONGEST_PIECE = 9
 NEAR_AT_MOST = 10
 
 
@@ -75,7 +76,8 @@ def read_piece(typed: str) -> tuple[int, int] | None:
     """Read the number of a piece, ``0214-6/12``, as serial and piece; None when it is not one."""
     head, slash, tail = typed.partition("/")
     read = read_typed(head)
-    if not slash or read.serial is None or not tail.strip().isdecimal() or int(tail) < 1:
+    tail = tail.strip()
+    if not slash or read.serial is None or not tail.isdecimal() or len(tail) > _LONGEST_PIECE or int(tail) < 1:
         return None
     return read.serial, int(tail)
 

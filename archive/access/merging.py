@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+_LONGEST_VERSION = 9  # digits; a form may send anything
+
 
 @dataclass(frozen=True)
 class Conflict:
@@ -48,14 +50,21 @@ def merge(
     return Merge(values, conflicts, theirs_kept)
 
 
-def state_at(record: Any, version: int, names: Iterable[str]) -> dict[str, Any] | None:
-    """Return some fields of a record as they stood at a version, or None when its history has no such version."""
-    row = record.history.filter(version=version).order_by("history_id").first()
+def row_at(history: Any, opened: str) -> Any:
+    """Return the row of a record's history with the version that a form was opened at; None where it names none."""
+    if not opened.isdecimal() or len(opened) > _LONGEST_VERSION:
+        return None
+    return history.filter(version=int(opened)).order_by("history_id").first()
+
+
+def state_at(record: Any, opened: str, names: Iterable[str]) -> dict[str, Any] | None:
+    """Return some fields of a record as they stood at the version a form was opened at; None where it names none."""
+    row = row_at(record.history, opened)
     return {name: getattr(row, name) for name in names} if row is not None else None
 
 
 def merge_typed(record: Any, typed: Mapping[str, Any], labels: Mapping[str, str], opened: str) -> Merge:
     """Merge what somebody typed into a record that may have changed since they opened it at version ``opened``."""
     theirs = {name: getattr(record, name) for name in typed}
-    base = state_at(record, int(opened), typed) if opened.isdecimal() else None
+    base = state_at(record, opened, typed)
     return merge(base if base is not None else theirs, theirs, typed, labels)

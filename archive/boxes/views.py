@@ -240,10 +240,8 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def _as_opened(box: Box, opened: str, names: list[str]) -> dict[str, Any] | None:
     """Return the box's fields as they stood when the form was opened."""
-    if not opened.isdecimal() or len(opened) > 9:
-        return None
     columns = ["inside_id" if name == "inside" else name for name in names]
-    found = state_at(box, int(opened), columns)
+    found = state_at(box, opened, columns)
     if found is not None:
         found["inside"] = Box.objects.filter(pk=found.pop("inside_id")).first()
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass, field
 
 from archive.dates.edtf import Day, NotEDTF, Span, span
@@ -32,7 +33,7 @@ def read_date(text: str, *, day_first: bool | None = None, southern_seasons: boo
     ``day_first`` settles 3/4/1951; without it such a text gets both readings and a question. ``southern_seasons``
     puts summer into December to February. Sources: ISO 8601-2:2019; the word table is ours.
     """
-    typed = text.strip()
+    typed = _with_our_digits(text.strip())
     if not typed:
         return DateReading(None, notes=("Nothing was typed.",))
     if len(typed) > LONGEST:
@@ -42,6 +43,13 @@ def read_date(text: str, *, day_first: bool | None = None, southern_seasons: boo
     except NotEDTF:
         return _from_words(typed, day_first, southern_seasons)
     return _reading(typed, found, _asks_about_years(typed))
+
+
+def _with_our_digits(text: str) -> str:
+    """Return a text with the digits of any writing (١٩٤٤) as 0 to 9, which EDTF is made of."""
+    if text.isascii():
+        return text
+    return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
 
 
 def _asks_about_years(edtf: str) -> str | None:

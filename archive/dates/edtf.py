@@ -168,6 +168,8 @@ def _bounds(match: re.Match[str], text: str, southern: bool) -> tuple[Day, Day]:
             raise NotEDTF(text)
         year = int(match["year"])
         return sub_year_bounds(year, _SOUTHERN.get(int(month), int(month)) if southern else int(month))
+    if not (_may_fit(month, 12) and _may_fit(match["day"], 31)):
+        raise NotEDTF(text)  # else ten thousand years would be gone through for a day 32
     first = next(_days(match, rising=True), None)
     last = next(_days(match, rising=False), None)
     if first is None or last is None:
@@ -207,6 +209,11 @@ def _years(pattern: str, rising: bool) -> Iterator[int]:
     for year in range(low, high + 1) if upward else range(high, low - 1, -1):
         if _fits(f"{year:04d}", digits):
             yield sign * year
+
+
+def _may_fit(pattern: str | None, highest: int) -> bool:
+    """Say whether any number from 1 to the highest fits two digits of which some are unspecified."""
+    return pattern is None or any(_fits(f"{number:02d}", pattern) for number in range(1, highest + 1))
 
 
 def _fits(digits: str, pattern: str) -> bool:

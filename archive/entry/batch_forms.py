@@ -131,7 +131,7 @@ class BatchForm(forms.Form):
         if got.get("closed_until") or got.get("closed_clear"):
             day = got["closed_until"]
             values = {"closed_until": day, "closed_why": got["closed_why"] if day else ""}
-            found.append(SetFields("Closed until", values, f"{day:%-d %B %Y}" if day else "open"))
+            found.append(SetFields("Closed until", values, f"{day.day} {day:%B %Y}" if day else "open"))
         return found + self._links(got)
 
     def _standing(self, got: dict[str, Any]) -> Wish:

@@ -5,6 +5,7 @@ What a file is, is found by decoding it, never by its name. Limits hold before a
 
 from __future__ import annotations
 
+import re
 import struct
 import warnings
 from dataclasses import dataclass
@@ -38,6 +39,8 @@ _BROKEN = (
     RuntimeError,
 )  # fmt: skip
 _EXIF_ORIENTATION, _EXIF_IFD, _TAKEN = 0x0112, 0x8769, 0x9003
+# As EXIF writes a time (CIPA DC-008, DateTimeOriginal); whatever else stands there is left alone.
+_TAKEN_AS = re.compile(r"([0-9]{4}):([0-9]{2}):([0-9]{2})(?: ([0-9]{2}:[0-9]{2}))?")
 # Boxes of pictures look like boxes of movies but for their brand (ISO/IEC 23008-12).
 _PICTURE_BRANDS = (b"avif", b"avis", b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
 _HEADS: tuple[tuple[int, bytes, str], ...] = (
@@ -217,11 +220,10 @@ def _taken(notes: Image.Exif | None) -> str:
         noted = str(notes.get_ifd(_EXIF_IFD).get(_TAKEN, "")) if notes else ""
     except Exception:
         return ""
-    day, _, time = noted.strip("\0 ").partition(" ")
-    parts = day.split(":")
-    if len(parts) != 3 or not all(part.isdigit() for part in parts) or parts[0] == "0000":
+    found = _TAKEN_AS.match(noted.strip("\0 "))
+    if found is None or found[1] == "0000":
         return ""
-    return f"{'-'.join(parts)} {time[:5]}".strip()
+    return f"{found[1]}-{found[2]}-{found[3]} {found[4] or ''}".strip()
 
 
 def day_taken(noted: str) -> date | None:

@@ -123,9 +123,8 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
 def _save(request: HttpRequest, picture: Picture, form: PictureForm) -> HttpResponse:
     """Save a picture's form, unless somebody else set one of its fields otherwise meanwhile."""
     wanted = form.columns()
-    opened = request.POST.get("opened_version", "")
     theirs = {name: getattr(picture, name) for name in wanted}
-    base = state_at(picture, int(opened), wanted) if opened.isdecimal() else None
+    base = state_at(picture, request.POST.get("opened_version", ""), wanted)
     labels = {name: str(form.fields[name.removesuffix("_id")].label) for name in wanted}
     merged = merge(base if base is not None else theirs, theirs, wanted, labels)
     if merged.conflicts:

@@ -28,7 +28,7 @@ def merged(
     """
     names = list(names)
     theirs = {name: getattr(record, name) for name in names}
-    base = state_at(record, int(opened), names) if opened.isdecimal() else None
+    base = state_at(record, opened, names)
     base = base if base is not None else dict(theirs)
     if extra is not None:
         base.update(extra[0])

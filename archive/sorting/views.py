@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from archive import extend
+from archive.access.merging import row_at
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
 from archive.boxes.models import Box
@@ -143,11 +144,6 @@ def _opened(request: HttpRequest, row: FirstLook, conflicts: bool) -> dict[str, 
     }
 
 
-def _at(record: Any, opened: str) -> Any:
-    """Return the history row of a record at the version at which a form was opened; None when there is none."""
-    return record.history.filter(version=int(opened)).order_by("history_id").first() if opened.isdecimal() else None
-
-
 def _merge_look(
     request: HttpRequest,
     row: FirstLook,
@@ -158,11 +154,11 @@ def _merge_look(
 ) -> Any:
     """Merge look, box and counts with what somebody else may have saved since the form was opened."""
     opened = request.POST.get("opened_version", "")
-    at_look = _at(row, opened)
+    at_look = row_at(row.history, opened)
     base_counts = queries.counts_at(row, at_look.change_set_id) if at_look is not None else now
     codes = [*dict.fromkeys([*mine, *now, *base_counts])]
     box: Box = row.box
-    at_box = _at(box, request.POST.get("opened_box", ""))
+    at_box = row_at(box.history, request.POST.get("opened_box", ""))
     base, theirs, wanted = {}, {}, {name: form.cleaned_data[name] for name in names}
     for each in actions.BOX_FIELDS:
         theirs[each] = getattr(box, each)

@@ -179,7 +179,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
         return _form_page(request, "stories/edit.html", form, **context)
     values = form.values()
     theirs = {name: getattr(story, name) for name in values}
-    base = (state_at(story, int(opened), list(values)) if opened.isdecimal() else None) or theirs
+    base = state_at(story, opened, values) or theirs
     if "teller" not in form.changed_data:
         # It may be somebody whom this writer does not see, or whose name several people have.
         values |= {name: base[name] for name in ("teller_id", "teller_text")}

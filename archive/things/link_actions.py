@@ -7,8 +7,8 @@ from typing import Any
 
 from django.db import IntegrityError
 from django.db.models import Max
-from simple_history.utils import bulk_create_with_history
 
+from archive.access.bulk import create_many
 from archive.access.changes import changing
 from archive.access.models import Account
 from archive.access.records import touch
@@ -101,11 +101,10 @@ def set_pieces(who: Account | None, thing: Thing, changes: Sequence[RowChange]) 
 
 def make_pieces(who: Account | None, thing: Thing, last: int) -> int:
     """Make the pieces 1 to ``last`` that are not there yet, as one act; return how many were made."""
-    with changing(who, "things.make_pieces") as change_set:
+    with changing(who, "things.make_pieces"):
         there = set(thing.pieces.values_list("order", flat=True))
         fresh = [Piece(thing=thing, order=order) for order in range(1, last + 1) if order not in there]
-        if fresh:
-            bulk_create_with_history(fresh, Piece, batch_size=200, custom_historical_attrs={"change_set": change_set})
+        create_many(fresh)
     return len(fresh)
 
 

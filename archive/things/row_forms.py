@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ObjectDoesNotExist
 from django.forms.formsets import BaseFormSet, formset_factory
 
-from archive.access.merging import merge
+from archive.access.merging import merge, row_at
 from archive.access.models import Account
 from archive.folding import fold
 from archive.people.queries import NewName
@@ -101,10 +101,7 @@ class RowForm(forms.Form):
 
     def _base(self) -> dict[str, Any] | None:
         """Return the row as it stood when the page was opened, or None when its history does not say."""
-        if not self.opened_version.isdecimal() or len(self.opened_version) > 9:
-            return None
-        past = self.model.history.filter(public_id=self.row_id, version=int(self.opened_version))
-        then = past.order_by("history_id").first()
+        then = row_at(self.model.history.filter(public_id=self.row_id), self.opened_version)
         return {name: self._then(then, name) for name in self.names} if then is not None else None
 
     @staticmethod

@@ -177,9 +177,9 @@ def merged_with(thing: Thing, form: SectionForm, opened: str) -> Merge:
     names = list(form.fields)
     theirs = {name: getattr(thing, name) for name in names}
     base: dict[str, Any] | None = None
-    if opened.isdecimal() and len(opened) < 10 and int(opened) != thing.version:
+    if opened != str(thing.version):
         try:
-            base = state_at(thing, int(opened), names)
+            base = state_at(thing, opened, names)
         except ObjectDoesNotExist:  # it pointed at somebody who was destroyed for good since
             base = dict.fromkeys(names)
     labels = {name: str(field.label) for name, field in form.fields.items()}

@@ -151,8 +151,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     form = ThingForm(request.POST or None, kept=kept, initial={name: getattr(thing, name) for name in names})
     if request.method == "POST" and form.is_valid():
         values = {name: form.cleaned_data[name] for name in names}
-        opened = request.POST.get("opened_version", "")
-        base = state_at(thing, int(opened), names) if opened.isdecimal() else None
+        base = state_at(thing, request.POST.get("opened_version", ""), names)
         theirs = {name: getattr(thing, name) for name in names}
         labels = {name: str(field.label or name.replace("_", " ")) for name, field in form.fields.items()}
         merged = merge(base if base is not None else theirs, theirs, values, labels)

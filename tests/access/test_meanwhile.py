@@ -91,3 +91,30 @@ def test_withdrawing_does_not_take_back_what_somebody_else_wrote(
     as_keeper.post(reverse("access:withdraw", args=["things", thing.public_id]), {"reason": "A doubt"})
     thing.refresh_from_db()
     assert thing.withdrawn_at is not None and thing.note == "Six of them"
+
+
+@pytest.mark.parametrize("opened", ["9" * 30, "9" * 5000, "٣", "-1", "1.5", "x"])
+def test_a_version_that_never_was_is_no_error(opened: str, as_keeper: Any, make_thing: Any, keeper: Any) -> None:
+    from archive.boxes.actions import add_box
+    from archive.people.actions import add_person
+    from archive.places.actions import add_place
+    from archive.sorting.actions import add_first_look
+    from archive.sorting.group_actions import add_group
+    from archive.stories.actions import add_story
+
+    thing, story = make_thing(pictures=1), add_story(keeper, {"body": "Once", "access": "all"}, {}, [], preferences())
+    look = add_first_look(keeper, {"title": "A tin", "access": "all"}, {}, [])
+    counts = {"counts-TOTAL_FORMS": "0", "counts-INITIAL_FORMS": "0"}
+    for address, body in (
+        (reverse("things:edit", args=[thing.public_id]), {"title": "A", "kind_code": "letter", "count": "1"}),
+        (reverse("things:coming", args=[thing.public_id]), {"came_note": "A"}),
+        (reverse("people:edit", args=[add_person(keeper, {"name": "Ida"}, preferences()).public_id]), {"name": "A"}),
+        (reverse("places:edit", args=[add_place(keeper, {"name": "Skerrow"}).public_id]), {"name": "A"}),
+        (reverse("stories:edit", args=[story.public_id]), {"body": "A", "title": "A"}),
+        (reverse("boxes:edit", args=[add_box(keeper, {"title": "Tin"}).public_id]), {"title": "A", "level": "box"}),
+        (reverse("sorting:edit_group", args=[add_group(keeper, {"title": "G"}).public_id]), {"title": "A"}),
+        (reverse("sorting:edit_look", args=[look.public_id]), {"title": "A", "opened_box": opened, **counts}),
+        (reverse("pictures:edit", args=[thing.pictures.get().public_id]), {"view": "back"}),
+    ):
+        answer = as_keeper.post(address, {**body, "opened_version": opened})
+        assert answer.status_code == 302, (address, answer.status_code)

@@ -87,3 +87,18 @@ def test_any_text_is_answered_and_reads_back(text: str) -> None:
     if read.earliest and read.latest and not read.earliest.startswith("-"):
         assert read.earliest <= read.latest
         assert read.likely[0] is None or read.likely[0] <= read.earliest or read.likely[0].startswith("-")
+
+
+def test_a_day_that_no_month_has_is_refused_at_once() -> None:
+    import time
+
+    began = time.process_time()
+    for text in ("XXXX-XX-32", "XXXX-13-XX", "XXXX-XX-4X", "[XXXX-XX-99]"):
+        with pytest.raises(NotEDTF):
+            span(text)
+    assert time.process_time() - began < 0.5  # going through every day of ten thousand years takes many seconds
+
+
+@pytest.mark.parametrize(("typed", "edtf"), [("١٩٤٤", "1944"), ("about १९३०", "1930~"), ("１９１４-１８", "1914/1918")])
+def test_the_digits_of_any_writing_are_read(typed: str, edtf: str) -> None:
+    assert read_date(typed).edtf == edtf

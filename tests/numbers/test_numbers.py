@@ -79,3 +79,11 @@ def test_file_names(problem: dict[str, Any], name: str) -> None:
 def test_a_wrong_number_gives_no_file_name() -> None:
     with pytest.raises(InputError, match="number"):
         answer("file_name", '{"number": "0214-7", "version": "keep", "extension": "tif"}')
+
+
+def test_a_piece_with_more_digits_than_python_reads_is_none() -> None:
+    from archive.numbers import read_piece
+
+    assert read_piece("0214-6/12") == (214, 12) and read_piece("0214-6 / 012") == (214, 12)
+    for tail in ("9" * 5000, "9" * 10, "0", "-1", "12b", ""):
+        assert read_piece(f"0214-6/{tail}") is None

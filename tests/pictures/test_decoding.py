@@ -62,6 +62,22 @@ def test_orientation_is_put_right(orientation: int, tmp_path: Path) -> None:
     assert red[0] > 200 and green[1] > 200 and blue[2] > 200
 
 
+@pytest.mark.parametrize(
+    ("noted", "taken"),
+    [
+        ("2019:07:14 10:22:33", "2019-07-14 10:22"), ("2019:07:14", "2019-07-14"), ("0000:00:00 00:00:00", ""),
+        ("2019:07:14 \x1b[31mx", "2019-07-14"), ("2019:07:14 <b>:0", "2019-07-14"), ("²019:07:14 10:22", ""),
+        (f"2019:07:{'1' * 4000} 10:22", "2019-07-11"), ("nonsense", ""), ("=1+1:07:14 10:22", ""),
+    ],
+)  # fmt: skip
+def test_a_cameras_note_is_a_day_and_a_time_or_nothing(noted: str, taken: str, tmp_path: Path) -> None:
+    exif = Image.Exif()
+    exif[0x8769] = {0x9003: noted}
+    path = tmp_path / "noted.jpg"
+    corners().save(path, exif=exif)
+    assert inspect(path, name="noted.jpg").taken == taken
+
+
 def test_sizes_hold_no_notes(tmp_path: Path) -> None:
     """Read back by exiftool, an independent reader."""
     exif = Image.Exif()

@@ -227,7 +227,7 @@ def strip(found: Iterable[Occasion], year: int) -> list[Mark]:
         x = round((each.day - start).days / whole * STRIP_WIDTH, 1)
         height = 20.0 * each.weight
         style = "off" if not each.counts else "own" if each.is_own else "known"
-        marks.append(Mark(x, round(base - height, 1), height, style, f"{each.day:%-d %B}: {each.title}"))
+        marks.append(Mark(x, round(base - height, 1), height, style, f"{each.day.day} {each.day:%B}: {each.title}"))
     return marks
 
 
