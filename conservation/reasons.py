@@ -19,9 +19,7 @@ class Reason:
 
 def reason(words: str, citation: Citation) -> Reason:
     """Return a reason in words with its source named."""
-    source = register()[citation.key]
-    named = f"{source.author}, {source.title}" + (f", {source.year}" if source.year else "")
-    return Reason(words, f"{named}; {citation.locator}", citation.status)
+    return Reason(words, f"{register()[citation.key].named}: {citation.locator}", citation.status)
 
 
 def sources(citations: Iterable[Citation]) -> tuple[Reason, ...]:

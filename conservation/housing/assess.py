@@ -216,8 +216,7 @@ def _reasons(found: Iterable[Explanation]) -> tuple[Reason, ...]:
 
 def named(key: str) -> str:
     """Return a source as a reader would ask for it: author, title and year."""
-    source = register()[key]
-    return f"{source.author}, {source.title}" + (f", {source.year}" if source.year else "")
+    return register()[key].named
 
 
 def _with_named_sources(topic: dict[str, Any]) -> dict[str, Any]:

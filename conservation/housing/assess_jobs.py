@@ -15,6 +15,7 @@ from conservation.science.housing.tables import hazards, hazards_of_kind, hazard
 from conservation.science.words import word
 
 _SPREADS = frozenset({"pest"})  # it eats things, not people
+_STAYS = frozenset({"asbestos", "chemical", "mercury", "radium"})
 _LEAVE = "leave-and-call"
 
 
@@ -47,6 +48,11 @@ class Danger:
     def spreads(self) -> bool:
         """Say whether it harms things and not people."""
         return self.code in _SPREADS
+
+    @property
+    def stays(self) -> bool:
+        """Say whether moving it is itself the danger."""
+        return self.code in _STAYS
 
     @property
     def weight(self) -> float:

@@ -230,12 +230,16 @@ class Carrying:
     reasons: tuple[Reason, ...]
 
 
+# Supports that come along when a thing is carried; the others belong into its box.
+_CARRIES = frozenset({"folder", "board", "sink-mat", "cradle", "inner-form", "sling"})
+
+
 def carry(thing: Any, advice: HousingAdvice) -> Carrying:
     """Return how a thing is carried: hands, people, support, strong and weak points, and the way."""
     row = handling_of(thing.kind_code)
     route, source = carrying_route()
     answer = advice.answer
-    support = "" if answer["support"] in ("none", None) else word("support", answer["support"])
+    support = word("support", answer["support"]) if answer["support"] in _CARRIES else ""
     weak = [row.weakest]
     if thing.states:
         weak.append(f"Noted: {', '.join(state.name.lower() for state in thing.state_rows)}. Keep off those places.")

@@ -91,7 +91,7 @@ def jobs(user: Account | None) -> Iterable[Job]:
     for danger in assess_jobs.dangers(queries.dangerous(user, assess_jobs.bringers(), _DANGEROUS_AT_MOST)):
         first, others = danger.things[0], len(danger.things) - 1
         more = f", and {others} more" if others else ""
-        do = "Keep away from" if danger.leave else "Set apart"
+        do = "Keep away from" if danger.leave else "Leave as it is, and ask about" if danger.stays else "Set apart"
         yield Job(
             words=f"{do} {first}{more}: {danger.name}",
             url=first.get_absolute_url(),

@@ -30,7 +30,9 @@ def needs(request: HttpRequest) -> HttpResponse:
         reader(request.user), assess_whole.vulnerability(), assess_whole.need_figures()
     ).select_related("box")
     page = Paginator(things, PER_PAGE).get_page(request.GET.get("page", "1"))
-    rows = [(thing, assess_whole.need_in_words(thing)) for thing in page.object_list]
+    things = list(page.object_list)
+    flags = assess.flags_of(queries.rows_for_flags([thing.pk for thing in things]), {})
+    rows = [(thing, assess_whole.need_in_words(thing), flags.get(thing.pk, [])) for thing in things]
     return render(request, "housing/needs.html", {"page": page, "rows": rows})
 
 

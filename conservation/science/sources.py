@@ -12,6 +12,7 @@ from typing import Literal, get_args
 Status = Literal["confirmed", "second-hand", "from memory", "common practice", "our default"]
 STATUSES: tuple[Status, ...] = get_args(Status)  # from the firmest to the weakest
 DATA = Path(__file__).parent / "data"
+_NOBODY = frozenset({"Kistbook", "various", "you"})  # a reader asks for these by their title
 
 
 @dataclass(frozen=True, order=True)
@@ -32,6 +33,13 @@ class Source:
     title: str
     year: int | None
     place: str
+
+    @property
+    def named(self) -> str:
+        """The source as a reader would ask for it: author, title and year; its title alone where nobody wrote it."""
+        if self.author in _NOBODY:
+            return self.title
+        return f"{self.author}, {self.title}" + (f", {self.year}" if self.year else "")
 
 
 @cache

@@ -17,6 +17,7 @@ from conservation.this_week.queries import Kept, code_of
 
 DANGER, CLOCK, ASK, REST = 1, 2, 3, 4
 _SHORT_SIGNS = 100
+_LONG_MINUTES = 90  # above this a time is told in half hours: nobody knows it to the minute
 _SAID_ABOVE = {DANGER: "People come first.", CLOCK: "It gets worse while it waits."}
 WHOLE, BEGIN, WAIT = "whole", "begin", "wait"
 
@@ -42,6 +43,16 @@ class Line:
     @property
     def minutes(self) -> int:
         return self.learnt.minutes
+
+    @property
+    def figure(self) -> str:
+        """How long it takes, as the large figure of its line."""
+        return time_of(self.minutes)[0]
+
+    @property
+    def unit(self) -> str:
+        """The unit of the figure."""
+        return time_of(self.minutes)[1]
 
     @property
     def label(self) -> str:
@@ -99,8 +110,10 @@ class Line:
         for factor, of_what in ((stake.many, "for many at once"), (stake.late, "for its day")):
             if factor > 1:
                 product += f" × {factor:.2g} {of_what}"
-        per = stake.points / week.POINT / max(self.minutes, 1)
-        return f"{product} = {stake.points / week.POINT:.3g} for {self.minutes} min, {per:.2g} a minute."
+        points = stake.points / week.POINT
+        if "×" in product:
+            product += f" = {points:.3g}"
+        return f"{product} for {self.minutes} min, {points / max(self.minutes, 1):.2g} a minute."
 
     @property
     def minutes_words(self) -> str:
@@ -116,6 +129,14 @@ class Line:
         """Who says so, and how well it is known."""
         citation = week.citation_of(self.job.sort)
         return f"{register()[citation.key].title}: weights of This week, minutes of jobs ({citation.status})"
+
+
+def time_of(minutes: int) -> tuple[str, str]:
+    """Return a time as a figure and its unit: minutes, or half hours where it is long."""
+    if minutes <= _LONG_MINUTES:
+        return str(minutes), "min"
+    halves = round(minutes / 30)
+    return f"{halves // 2}{'½' if halves % 2 else ''}", "h"
 
 
 def _step(which: str, value: float) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from datetime import date
 from typing import Any
 
 import pytest
+from django.utils import timezone
 
 from archive.dates import read_date
 from archive.demo import read_household
@@ -62,7 +62,7 @@ def test_what_a_row_names_is_there_once(household: dict[str, Any]) -> None:
 
 
 def test_nobody_acts_before_birth_or_after_death(household: dict[str, Any]) -> None:
-    lives, today, wrong = _lives(household), date.today().isoformat(), list[str]()
+    lives, today, wrong = _lives(household), timezone.localdate().isoformat(), list[str]()
 
     def alive(name: str, first: str, last: str, doing: str) -> None:
         born, died = lives.get(name, ("0000", "9999"))
@@ -89,7 +89,7 @@ def test_nobody_acts_before_birth_or_after_death(household: dict[str, Any]) -> N
 
 def test_who_is_to_be_asked_now_is_alive(household: dict[str, Any]) -> None:
     """Texts about today name nobody who is dead: jobs, questions, what could be told, notes on what hung lately."""
-    lives, today = _lives(household), date.today().isoformat()
+    lives, today = _lives(household), timezone.localdate().isoformat()
     dead = {
         word
         for name, (_, died) in lives.items()
@@ -97,10 +97,10 @@ def test_who_is_to_be_asked_now_is_alive(household: dict[str, Any]) -> None:
         for word in (name, name.removeprefix("Great-").split()[-1] if name.startswith(("Aunt", "Great")) else name)
     }
     dead -= {name for name, (_, died) in lives.items() if died >= today}
-    spoken = {each["words"] for each in household["own_job"]} | {each.get("could_tell", "") for each in household["first_look"]}
-    spoken |= {each.get("note", "") for each in household["hung"]} | {each.get("why", "") for each in household["cold_trip"]}
+    told = (("own_job", "words"), ("first_look", "could_tell"), ("hung", "note"), ("cold_trip", "why"))
+    told += (("thing", "note"), ("group", "note"))
+    spoken = {each.get(name, "") for table, name in told for each in household[table]}
     about_now = re.compile(r"\b(ring|ask|may|visit|tells|knows|agrees)\b", re.I)
-    spoken |= {each.get("note", "") for table in ("thing", "group") for each in household[table]}
     found = [text for text in spoken if about_now.search(text) for name in dead if re.search(rf"\b{name}\b", text)]
     assert dead and found == []
 

@@ -191,7 +191,7 @@ def disagreements() -> list[dict[str, Any]]:
         {
             "topic": each["topic"], "used": each["used"],
             "positions": [
-                {"say": p["say"], "source": f"{register()[p['source']].author}, {register()[p['source']].title}"}
+                {"say": p["say"], "source": register()[p["source"]].named}
                 for p in each["positions"]
             ],
         }

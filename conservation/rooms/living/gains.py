@@ -139,7 +139,7 @@ def reasons_for(placed: Placed, code: str, seen: Iterable[tuple[str, places.Plac
 
 def _evidence_source(place: places.Place) -> Citation:
     if place.air.evidence in ("measured", "part"):
-        return Citation("kistbook", "your own readings", "confirmed")
+        return Citation("readings", "of this room", "confirmed")
     return citation("guess")
 
 

@@ -17,6 +17,13 @@ HOME_BELOW_C = 16.0  # a kind whose best temperature ends below this may live at
 HOME_TEMPERATURE_C, HOME_RH_PCT = 20.0, 50.0
 NOT_AT_HOME = frozenset({"vinegar-smell", "acrid-smell", "weeping", "tacky", "stuck"})
 DAMP_RH_PCT = 65.0
+_OURS = {
+    f"{quantity}_{end}": f"{which} {words}"
+    for quantity, words in (("temperature", "temperature"), ("rh", "humidity"))
+    for end, which in zip(
+        ("min", "max", "best_low", "best_high"), ("lowest", "highest", "lowest best", "highest best"), strict=True
+    )
+}
 
 
 @dataclass(frozen=True)
@@ -55,7 +62,8 @@ def limits_of(code: str, row: str = "") -> Limits:
     own = _file()["row"].get(row, {})
     citations = [Citation(table["source"], table["locator"], table["status"])]
     if table["ours"]:
-        citations.append(Citation("kistbook", f"climate code {code}: {', '.join(table['ours'])}", "our default"))
+        ours = ", ".join(_OURS[name] for name in table["ours"])
+        citations.append(Citation("kistbook", f"table of air, {table['for']}: {ours}", "our default"))
     if own:
         citations.append(Citation(own["source"], own["locator"], own["status"]))
 
@@ -212,9 +220,14 @@ def _judge_one(
     name: str, unit: str, found: Range, low: float | None, best: Range | None, high: float | None
 ) -> tuple[int, list[str]]:
     if high is not None and found[1] > high:
-        return 2, [f"The {name} reaches {found[1]:g}{unit}; at most {high:g}{unit} is allowed."]
+        return 2, [f"The {name} reaches {_beside(found[1], high)}{unit}; at most {high:g}{unit} is allowed."]
     if low is not None and found[0] < low:
-        return 2, [f"The {name} falls to {found[0]:g}{unit}; at least {low:g}{unit} is needed."]
+        return 2, [f"The {name} falls to {_beside(found[0], low)}{unit}; at least {low:g}{unit} is needed."]
     if best is not None and (found[0] < best[0] or found[1] > best[1]):
         return 1, [f"The {name} is best between {best[0]:g} and {best[1]:g}{unit}."]
     return 0, [f"The {name} is in its best range."]
+
+
+def _beside(found: float, limit: float) -> str:
+    """Return a measured value in whole units; with a tenth where it would otherwise read as the limit itself."""
+    return f"{found:.0f}" if round(found) != limit else f"{found:.1f}"

@@ -20,6 +20,7 @@ _CLEARANCE_MM = {
 _FOR_EACH_PIECE = frozenset(
     {"sleeve", "four-flap", "paper-envelope", "folder", "polyester-jacket", "window-mat", "sink-mat"}
 )
+_FOLDED_INTO = frozenset({"textile-box", "padded-box", "flat-box", "cotton-cover"})
 SHEET_MM = (610.0, 762.0)  # up to this a sheet lies flat
 _SURFACE = frozenset({"flaking", "friable"})
 _NEVER_ROLLED = frozenset({"flaking", "friable", "brittle", "stuck", "shattered-silk"})
@@ -51,7 +52,15 @@ ROLLABLE_TEXTILES = frozenset(
 _PHOTOGRAPHIC = frozenset({"photographs", "film"})
 _FLEXIBLE = frozenset({"photographs", "paper", "textiles", "paintings"})
 _TEXTILE_TUBE_MM, _PAPER_TUBE_MM = (75.0, 150.0), (100.0, 150.0)
-_ISOLATION_BAG = frozenset({"mould", "pest", "arsenic", "pesticide", "mercury", "asbestos"})
+_FUMES = frozenset({"nitrate", "acid-fumes", "mould", "radium", "chemical"})
+_ISOLATION_BAG = frozenset({"mould", "pest", "arsenic", "pesticide", "asbestos"})
+# What must not become dust in the room, and what a brush would spoil.
+_NOT_DUSTED_HAZARDS = frozenset({"arsenic", "asbestos", "lead", "mercury", "mould", "pest", "pesticide", "radium"})
+_NOT_DUSTED = frozenset(
+    {"friable", "flaking", "shattered-silk", "mould-active", "mould-dormant", "wet", "tacky", "weeping"}
+)
+_NOT_DUSTED_KINDS = frozenset({"pastel-or-charcoal", "crayon-or-hand-coloured-portrait"})
+_OPEN_POSITIONS = frozenset({"upright", "upright-long-edge", "hung", "rolled", "as-used"})
 
 
 @dataclass
@@ -295,6 +304,10 @@ def _hazard_actions(situation: Situation, built: Housing) -> None:
         built.act("quarantine")
     if "pest" in hazards:
         built.act("quarantine")
+        if not hazards.keys() & _FUMES and "wet" not in situation.states and "plastic-sleeve" not in built.never:
+            # Until it is treated the bag keeps the insects in; what dislikes plastic bears it for those weeks.
+            built.allow("sealed-plastic")
+            built.meanwhile = [code for code in built.meanwhile if code != "washed-cotton-sheet"]
         if "freezing" not in built.never and not _refuses_cold(situation):
             built.act("pest-freeze")
         built.act("monitor")
@@ -367,8 +380,9 @@ def _prepare(situation: Situation, built: Housing) -> None:
         stays = bool(states & {"brittle", "flaking"}) or photograph
         built.prepare.append("leave-rolled" if stays else "unfold-if-willing")
     kinds = [kind(part.kind) for part in situation.parts]
-    blocked = situation.stop_level == "leave-and-call"
-    gentle = states & {"friable", "flaking", "shattered-silk", "mould-active", "wet"}
+    blocked = situation.stop_level in ("leave-and-call", "isolate-first") or "ask-conservator" in built.actions
+    gentle = bool(states & _NOT_DUSTED or situation.hazards.keys() & _NOT_DUSTED_HAZARDS)
+    gentle |= any(part.kind in _NOT_DUSTED_KINDS for part in situation.parts)
     built.prepare.append("no-dusting" if gentle or blocked else "dust-soft-brush")
     if any(each.framed for each in kinds):
         built.prepare.append("leave-in-frame")
@@ -505,6 +519,8 @@ def inner_mm(situation: Situation, form: str) -> list[float] | None:
     clearance = _CLEARANCE_MM.get(form)
     if clearance is None or not (problem.width_mm and problem.height_mm and problem.depth_mm):
         return None
+    if form in _FOLDED_INTO and situation.main.row.position == "folded-padded":
+        return None  # folded it is smaller than it lies; by how much only the keeper can see
     pieces = 1 if form in _FOR_EACH_PIECE else situation.count
     return [
         round(problem.width_mm + 2 * clearance, 3),
@@ -542,6 +558,6 @@ def _tidy(situation: Situation, built: Housing) -> None:
         built.forbid("stacking")
     elif "stacking" in built.never:
         built.max_stack = 1
-    if built.position in ("upright", "upright-long-edge", "hung", "rolled", "as-used"):
+    if built.position in _OPEN_POSITIONS:
         built.max_pile_mm = None
     built.meanwhile = list(dict.fromkeys(built.meanwhile))

@@ -36,7 +36,8 @@ class Row:
 
     def citation(self, cell: str) -> Citation:
         """Return where a cell comes from; what no source is named for is our default."""
-        return self.cited.get(cell, Citation("kistbook", f"housing row {self.code}, {cell}", "our default"))
+        ours = f"table of housing, row {self.code}, {_CELLS.get(cell, cell)}"
+        return self.cited.get(cell, Citation("kistbook", ours, "our default"))
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,13 @@ class Verdict:
     why: str
     instead: str
     citation: Citation
+
+
+_CELLS = {
+    "enclosures": "what it is put in", "buffering": "the paper", "interleaf": "what lies between",
+    "support": "what holds it", "position": "how it lies", "fill": "how full the box is", "never": "what never",
+    "gloves": "the hands", "meanwhile": "until there is a box", "max_stack": "how many in a pile",
+}  # fmt: skip
 
 
 def _table(name: str) -> dict[str, Any]:

@@ -102,9 +102,13 @@ def test_full_product_of_kinds_and_states_answers_without_contradiction() -> Non
             assert [e["form"] for e in a["enclosures"]] == ["open-tray"]
         else:
             assert a["enclosures"], (kind_code, state)
-        no_dust = {"friable", "flaking", "shattered-silk", "mould-active", "wet"}
-        if state in no_dust:
-            assert "no-dusting" in a["prepare"]
+        no_dust = {"friable", "flaking", "shattered-silk", "mould-active", "mould-dormant", "wet", "weeping", "tacky"}
+        stopped = a["stop"] is not None and a["stop"]["level"] != "take-care"
+        if state in no_dust or stopped or "ask-conservator" in a["actions"]:
+            # A brush puts poison, fibres, spores and frass into the air; and “ask before you do anything” means it.
+            assert a["prepare"].count("no-dusting") == 1 and "dust-soft-brush" not in a["prepare"], (kind_code, state)
+        if a["position"].startswith("folded"):
+            assert not any(e["inner_mm"] for e in a["enclosures"] if e["form"].endswith("box"))
 
 
 PROBLEMS = st.fixed_dictionaries(
@@ -216,3 +220,29 @@ def test_every_recommendation_can_be_explained() -> None:
         for code in a["never"]:
             assert ("never", code) in explained
         assert kind(kind_code).name
+
+
+def test_what_is_infested_is_bagged_until_it_is_treated() -> None:
+    """IPM Working Group, low-temperature fact sheet: sealed in polyethylene before it goes into the cold."""
+    for name in ("wool-textile", "basketry", "garment", "quilt"):
+        a = advise(kind=name, states=["live-pest"])
+        assert [(e["form"], e["material"]) for e in a["enclosures"]] == [("bag", "polyethylene")], name
+        assert "sealed-plastic" not in a["never"] and "washed-cotton-sheet" not in a["meanwhile"], name
+    # What gives off fumes is not closed in, insects or not.
+    both = advise(kind="celluloid-object", states=["live-pest", "weeping"])
+    assert "sealed-plastic" in both["never"] and all(e["form"] != "bag" for e in both["enclosures"])
+
+
+def test_a_mercury_barometer_is_not_put_into_a_bag() -> None:
+    a = advise(kind="mercury-instrument")
+    assert a["stop"]["level"] == "isolate-first" and all(e["form"] != "bag" for e in a["enclosures"])
+    assert "laying-flat" in a["never"] and "no-dusting" in a["prepare"]
+
+
+def test_what_is_measured_is_told_in_whole_units() -> None:
+    room = {"temperature_c": [4.87, 33.89], "relative_humidity_pct": [43.2, 58.42]}
+    a = advise(kind="iron-or-steel", room=room)
+    assert any("reaches 34 °C; at most 24 °C" in each for each in a["room_reasons"])
+    assert any("reaches 58 %; at most 55 %" in each for each in a["room_reasons"])
+    near = advise(kind="iron-or-steel", room={**room, "relative_humidity_pct": [43.2, 55.3]})
+    assert any("reaches 55.3 %; at most 55 %" in each for each in near["room_reasons"])
