@@ -106,7 +106,7 @@ def test_measured_air_gives_the_gain_of_the_law(
     page = as_keeper.get(reverse("rooms:living_box", args=[letters.public_id])).content.decode()
     assert "What is in it would last about 5 times as long there" in page
     assert "about 900 fewer hours a year too damp for it" in page
-    assert "Measured on 365 days" in page and "your own readings" in page
+    assert "Measured on 365 days" in page and "Your own readings" in page
 
 
 def test_accepting_makes_a_job_that_moving_ends(
