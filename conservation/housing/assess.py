@@ -158,8 +158,9 @@ def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> li
     if answer["interleaf"] != "none":
         position += f"; {word('interleaf', answer['interleaf'])}"
     if answer["max_stack"]:
+        together = "in one folder" if answer["position"].startswith("upright") else "in a pile"
         position += (
-            "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} in a pile"
+            "; nothing on top of it" if answer["max_stack"] == 1 else f"; at most {answer['max_stack']} {together}"
         )
     lines.append(_line(why, "position", answer["position"], "Position", position, f"position-{answer['position']}"))
     lines.append(
@@ -167,7 +168,7 @@ def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> li
     )
     if answer["gloves"]:
         people = " Two people lift it." if answer["people"] == 2 else ""
-        hands = " or ".join(word("gloves", code) for code in answer["gloves"][:2])
+        hands = hands_words(answer["gloves"])
         lines.append(
             _line(
                 why, "gloves", answer["gloves"][0], "Hold it with", f"{hands}.{people}", f"gloves-{answer['gloves'][0]}"
@@ -178,6 +179,13 @@ def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> li
         because = _reasons(each for each in reasons if each.field == "never")
         lines.append(Line("Never", never, "never", because, "never"))
     return lines
+
+
+def hands_words(gloves: list[str]) -> str:
+    """Return the first two ways to hold a thing: “nitrile gloves or lint-free cotton gloves”."""
+    if gloves[:2] == ["bare-clean", "none-needed"]:
+        return f"{word('gloves', 'bare-clean')}; {word('gloves', 'none-needed')}"
+    return " or ".join(word("gloves", code) for code in gloves[:2])
 
 
 def made_of(form: str, material: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 
 from archive.kinds import FAMILIES, KIND_CODES, kind
 from archive.preferences.units import fahrenheit
-from conservation.housing.assess import STOP_LEVELS, HousingAdvice, made_of
+from conservation.housing.assess import STOP_LEVELS, HousingAdvice, hands_words, made_of
 from conservation.reasons import Reason, reason
 from conservation.science.housing import (
     Input,
@@ -245,7 +245,7 @@ def carry(thing: Any, advice: HousingAdvice) -> Carrying:
         weak.append(f"Noted: {', '.join(state.name.lower() for state in thing.state_rows)}. Keep off those places.")
     weak += [f"{part.name}: {handling_of(part.code).weakest}" for part in thing.part_rows]
     return Carrying(
-        gloves=" or ".join(word("gloves", code) for code in answer["gloves"][:2]),
+        gloves=hands_words(answer["gloves"]),
         people=answer["people"],
         support=support,
         strongest=row.strongest,

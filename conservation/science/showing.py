@@ -75,10 +75,18 @@ def row_of_kind() -> dict[str, str]:
     return {kind: code for code, row in _rows().items() for kind in row["kinds"]}
 
 
+_CELLS = {
+    "mounts": "how it hangs or stands", "support": "what holds it", "hinges": "how it is held in the mat",
+    "spacing_mm": "the air behind the glass", "glazing": "what is in front of it", "layers": "the layers",
+}  # fmt: skip
+
+
 def _citation(code: str, cell: str) -> Citation:
     found = _rows()[code].get("cited", {}).get(cell)
     if found is None:
-        return Citation("kistbook", f"how to show, {code}, {cell}", "our default")
+        return Citation(
+            "kistbook", f"table of showing, {code.replace('-', ' ')}: {_CELLS.get(cell, cell)}", "our default"
+        )
     return Citation(found["source"], found["locator"], found["status"])
 
 

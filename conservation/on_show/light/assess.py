@@ -49,7 +49,7 @@ def gauge_of(limits: ThingLimits, used_lxh: float) -> Gauge | None:
     if limits.annual_limit_lxh is None:
         return None
     share = used_lxh / limits.annual_limit_lxh
-    words = f"{share * 100:.0f} %" if share < 3 else f"{rounded(share)} times all"
+    words = f"{share * 100:.0f} %" if share < 3 else f"{rounded(share)} years’ light"
     left = rounded(max(0.0, limits.annual_limit_lxh - used_lxh))
     return Gauge(
         rounded(limits.annual_limit_lxh), rounded(used_lxh), left, words, round(min(1.0, share) * _WIDE, 1), share > 1
@@ -156,7 +156,7 @@ def _words(
     else:
         said.append(f"{at} this uses its year’s light in {days_in_words(days)}.")
     if too_bright:
-        said.append(f"It is brighter here than the {limits.lux_ceiling} lux it is to have.")
+        said.append(f"It is brighter here than the {limits.lux_ceiling} lux it may have.")
     if not found.uv_filtered and lux > 0:
         said.append("UV is not kept off here; glass or acrylic that stops UV would help.")
     if longest >= 1:

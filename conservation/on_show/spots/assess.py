@@ -182,7 +182,9 @@ def _why_not(thing: Any, by_kind: light.Sensitivity, own: ThingLight | None) -> 
             if own.may_be_shown == "never"
             else "The keeper says that only a copy is shown"
         )
-        return f"{said}{f': {own.why}' if own.why else ''}.", (Reason(said + ".", "the keeper", "our default"),)
+        return f"{said}{f': {own.why}' if own.why else ''}.", (
+            Reason(said + ".", "The keeper’s own judgement", "as you set it"),
+        )
     ill = [code for code in NEVER_ON_SHOW if code in thing.states]
     stop = work_out(problem_of(thing))["stop"]
     if stop and stop["level"] in STOP_LEVELS:
@@ -200,7 +202,11 @@ def _why_not(thing: Any, by_kind: light.Sensitivity, own: ThingLight | None) -> 
 def _why(found: light.Sensitivity, own: ThingLight | None, years: int, weeks: light_budget.Weeks) -> tuple[Reason, ...]:
     reasons = []
     if own is not None and own.blue_wool is not None:
-        reasons.append(Reason(f"Blue wool set to {own.blue_wool or 'none'}: {own.why}", "the keeper", "our default"))
+        reasons.append(
+            Reason(
+                f"Blue wool set to {own.blue_wool or 'none'}: {own.why}", "The keeper’s own judgement", "as you set it"
+            )
+        )
     what = {"none": "Light does it no harm that can be counted.", "low": "It fades slowly.",
             "medium": "It fades within a lifetime on a bright wall.", "high": "It fades fast."}  # fmt: skip
     reasons += [reason(what[found.responsivity], each) for each in found.citations]

@@ -86,7 +86,7 @@ def sections(air: RoomAir, kinds: Mapping[str, int], days: Sequence[Day], kept: 
     known = [code for code in kinds if code in KIND_CODES]
     return [
         _air(air, warmth),
-        _ageing(air, f"{warmth(20.0)} and 50 %"),
+        _ageing(air, f"{'68 °F' if inch else '20 °C'} and 50 %"),
         _mould(air, known),
         _walls(days, warmth),
         _swings(air),
@@ -131,6 +131,8 @@ def _air(air: RoomAir, warmth: Any) -> Section:
 
 def _ageing(air: RoomAir, usual: str) -> Section:
     def than(life: float) -> str:
+        if two_digits(life) == "1":
+            return f"Lasts as long as at {usual}."
         return (
             f"Ages {two_digits(1 / life)} times as fast as at {usual}."
             if life < 1
@@ -164,8 +166,8 @@ def _mould(air: RoomAir, known: list[str]) -> Section:
     mould = air.answer["year"]["mould"]
     citations = [*mould_citations(), mould_class_citation()]
     say = (
-        f"By a model of mould on wood, run hour by hour for the most sensitive of what lies here, card of "
-        f"boxes with it: class {number} "
+        f"By a model of mould on wood, run hour by hour for the most sensitive of what lies here, cardboard boxes "
+        f"among it: class {number} "
         f"({sensitivity_classes()[number].examples}). 0 is none, 1 is seen with a "
         f"microscope, 3 is seen by eye, 6 covers everything."
     )
@@ -242,7 +244,7 @@ def _swings(air: RoomAir) -> Section:
         ),
         Number(
             "Short swings",
-            f"{band['p07']:.1f} to {band['p93']:+.1f} %",
+            f"{band['p07']:.1f} to {band['p93']:+.1f} %".replace("-", "−"),
             "round the mean of thirty days; under ten they are harmless anyway",
         ),
     ]

@@ -209,7 +209,7 @@ def limits_in_words(code: str, inch: bool) -> str:
         return ""
 
     def warmth(value: float) -> str:
-        return f"{fahrenheit(value):.0f} °F" if inch else f"{value:g} °C"
+        return f"{fahrenheit(value):.0f} °F" if inch else f"{value:g} °C".replace("-", "−")
 
     low, high = each.temperature_best_c
     words = f"Best at {warmth(low)} to {warmth(high)} and {each.rh_best_pct[0]:g} to {each.rh_best_pct[1]:g} %"

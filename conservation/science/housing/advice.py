@@ -55,7 +55,9 @@ def _whole(problem: Input) -> _Whole:
     citations += limits.citations
     for part in situation.parts:
         if part.nearest:
-            notes.append(f"No row of its own for “{kind(part.kind).name}”; the nearest stands in, as our default.")
+            notes.append(
+                f"Our tables have no line for “{kind(part.kind).name}”; the nearest kind stands in, by our own judgement."
+            )
     if situation.stop_level == "isolate-first":
         notes.append("The enclosures named are for keeping it apart until the hazard is dealt with.")
     if problem.strip_level is not None and not situation.may_be_acetate:

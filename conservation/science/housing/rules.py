@@ -122,7 +122,7 @@ def _forbid_by_parts(situation: Situation, built: Housing) -> None:
     """The most demanding part governs: what any part forbids is forbidden, the smallest stack holds."""
     for part in situation.parts:
         built.forbid(*part.row.never)
-        if part is not situation.main:
+        if part is not situation.main and situation.main.row.position not in _OPEN_POSITIONS:
             for name in ("max_stack", "max_pile_mm"):
                 theirs, ours = getattr(part.row, name), getattr(built, name)
                 if theirs is not None and (ours is None or theirs < ours):
