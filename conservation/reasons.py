@@ -19,7 +19,8 @@ class Reason:
 
 def reason(words: str, citation: Citation) -> Reason:
     """Return a reason in words with its source named."""
-    return Reason(words, f"{register()[citation.key].named}: {citation.locator}", citation.status)
+    between = ", " if citation.key in ("kistbook", "readings") else "; "
+    return Reason(words, f"{register()[citation.key].named}{between}{citation.locator}", citation.status)
 
 
 def sources(citations: Iterable[Citation]) -> tuple[Reason, ...]:

@@ -55,9 +55,8 @@ def _whole(problem: Input) -> _Whole:
     citations += limits.citations
     for part in situation.parts:
         if part.nearest:
-            notes.append(
-                f"Our tables have no line for “{kind(part.kind).name}”; the nearest kind stands in, by our own judgement."
-            )
+            name = kind(part.kind).name
+            notes.append(f"Our tables have no line for “{name}”; the nearest kind stands in, by our own judgement.")
     if situation.stop_level == "isolate-first":
         notes.append("The enclosures named are for keeping it apart until the hazard is dealt with.")
     if problem.strip_level is not None and not situation.may_be_acetate:
