@@ -7,11 +7,8 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from conservation.fields import PastDayField
 from conservation.housing.assess_whole import enclosure_choices, place_choices
-
-
-def _day(label: str, **options: Any) -> forms.DateField:
-    return forms.DateField(label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
 class DecisionForm(forms.Form):
@@ -23,8 +20,8 @@ class DecisionForm(forms.Form):
         label="In your own words", max_length=300, required=False, help_text="Such as: the grey box from the mill."
     )
     reason = forms.CharField(label="Why so", max_length=300, required=False)
-    decided_on = _day("Decided on", initial=timezone.localdate, required=False)
-    done_on = _day("Done on", required=False, help_text="Leave empty until it is done; then it is on the list to do.")
+    decided_on = PastDayField(label="Decided on", initial=timezone.localdate)
+    done_on = PastDayField(label="Done on", help_text="Leave empty until it is done; then it is on the list to do.")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

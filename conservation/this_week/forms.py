@@ -8,12 +8,10 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from archive.things.fields import DayField
+from conservation.fields import PastDayField
 from conservation.this_week import assess
 from conservation.this_week.models import MOST_MINUTES, OwnJob, WeekCalendar
-
-
-def _day(label: str, **options: Any) -> forms.DateField:
-    return forms.DateField(label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
 def _minutes(label: str, **options: Any) -> forms.IntegerField:
@@ -30,7 +28,7 @@ class TimeForm(forms.Form):
 class PutOffForm(forms.Form):
     """Until when a job is put off, and why. ``days`` comes from a button and stands in for the day."""
 
-    until = _day("Show it again on", required=False)
+    until = DayField(label="Show it again on")
     reason = forms.CharField(label="Why it can wait", max_length=300, required=False)
     days = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
@@ -66,13 +64,10 @@ class DoneForm(forms.Form):
     """A job is done: when, and how long it took."""
 
     minutes = _minutes("It took me so many minutes", required=False, help_text="It makes our guess better next time.")
-    done_on = _day("Done on", required=False)
+    done_on = PastDayField(label="Done on", still_to_come="That day is still to come.")
 
     def clean_done_on(self) -> Any:
-        day = self.cleaned_data.get("done_on") or timezone.localdate()
-        if day > timezone.localdate():
-            raise forms.ValidationError("That day is still to come.")
-        return day
+        return self.cleaned_data.get("done_on") or timezone.localdate()
 
 
 class OwnForm(forms.Form):
@@ -80,7 +75,7 @@ class OwnForm(forms.Form):
 
     words = forms.CharField(label="What is to be done", max_length=300)
     minutes = _minutes("About how many minutes", initial=15)
-    due = _day("By when", required=False, help_text="Leave it empty for any time.")
+    due = DayField(label="By when", help_text="Leave it empty for any time.")
     repeat = forms.ChoiceField(label="It comes back every so many", choices=OwnJob.Repeat.choices, required=False)
     every = forms.IntegerField(
         label="How many", min_value=1, max_value=99, initial=1, required=False,
@@ -88,7 +83,7 @@ class OwnForm(forms.Form):
         help_text="3 with months: every three months. A month that lacks the day takes its last day.",
     )  # fmt: skip
     from_done = forms.BooleanField(label="Counted from the day I did it", required=False)
-    until = _day("It comes back no more after", required=False)
+    until = DayField(label="It comes back no more after")
     tier = forms.TypedChoiceField(
         label="Does it press?", choices=OwnJob.Tier.choices, coerce=int, initial=OwnJob.Tier.REST
     )

@@ -41,6 +41,9 @@ def test_a_decision_is_kept_and_done_and_undone(as_keeper: Any, as_relative: Any
         reverse("housing:decide", args=[thing.public_id]), {"form": "sack", "words": "Grandmother’s chest"}
     )
     assert bad.status_code == 422 and "Grandmother’s chest" in bad.content.decode()
+    for name in ("decided_on", "done_on"):
+        early = as_keeper.post(reverse("housing:decide", args=[thing.public_id]), {"form": best, name: "2199-01-01"})
+        assert early.status_code == 422 and "still to come" in early.content.decode()
     chosen = {"form": "textile-box", "material": "paper-or-board", "words": "The long grey box", "reason": "It fits"}
     assert as_keeper.post(reverse("housing:decide", args=[thing.public_id]), chosen).status_code == 302
     assert thing.housing_decisions.get().done_on is None

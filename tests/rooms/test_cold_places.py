@@ -77,6 +77,20 @@ def test_fahrenheit_where_the_keeper_measures_so(as_keeper: Any, freezer: ColdPl
     assert freezer.temperature_c == pytest.approx(-20)
 
 
+def test_a_day_to_come_and_an_hour_that_comes_twice_are_refused_in_words(
+    as_keeper: Any, keeper: Any, freezer: ColdPlace, make_thing: Any
+) -> None:
+    """A thermometer read next year would not be asked for again; 2:30 came twice in Berlin on 26 October 2025."""
+    move(keeper, [make_thing("Slides", kind_code="mounted-slide")], [], freezer.box)
+    later = timezone.localdate() + timedelta(days=1)
+    say = reverse("rooms:cold_say", args=[freezer.box.public_id])
+    answer = _sheet(as_keeper, say, appliance="freezer", measured_on=later.isoformat())
+    assert answer.status_code == 422 and "still to come" in answer.content.decode()
+    out = reverse("rooms:cold_out", args=[freezer.box.public_id])
+    answer = _sheet(as_keeper, out, package="packet", out_at="2025-10-26T02:30")
+    assert "came twice or not at all" in answer.content.decode() and not ColdTrip.objects.exists()
+
+
 def test_what_must_not_be_there_is_said_first(as_keeper: Any, keeper: Any, freezer: ColdPlace, make_thing: Any) -> None:
     slide = make_thing("Slides of the sea", kind_code="mounted-slide")
     plate = make_thing("Plate of the mill", kind_code="glass-negative")

@@ -12,17 +12,12 @@ from archive.boxes.fields import BoxField
 from archive.preferences.fields import MeasureField
 from archive.preferences.models import Preferences
 from archive.preferences.units import MM_PER_INCH
+from conservation.fields import PastDayField
 from conservation.on_show.light.assess import preset_choices, preset_lxh
 from conservation.on_show.spots.assess import choices
 
 _NUMBER = {"inputmode": "decimal", "class": "short"}
 _WHOLE = {"inputmode": "numeric", "class": "short"}
-
-
-def day_field(label: str, **options: Any) -> forms.DateField:
-    """Return a field for a day, chosen or typed as the browser offers it."""
-    widget = forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
-    return forms.DateField(label=label, widget=widget, **options)
 
 
 class WhichForm(forms.Form):
@@ -36,22 +31,19 @@ class WhichForm(forms.Form):
 class HangForm(forms.Form):
     """Putting a thing up at a spot."""
 
-    day = day_field("Went up on", initial=timezone.localdate)
+    day = PastDayField(
+        label="Went up on", required=True, initial=timezone.localdate,
+        still_to_come="Record it on the day it goes up; for later, make a plan.",
+    )  # fmt: skip
     is_copy = forms.BooleanField(label="It is a copy; the original rests in the dark", required=False)
     anyway = forms.BooleanField(label="Hang it all the same: I know what it costs", required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def clean_day(self) -> Any:
-        day = self.cleaned_data["day"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("Record it on the day it goes up; for later, make a plan.")
-        return day
 
 
 class DownForm(forms.Form):
     """Taking a thing down."""
 
-    day = day_field("Came down on", initial=timezone.localdate)
+    day = PastDayField(label="Came down on", required=True, initial=timezone.localdate)
     goes_back_to = BoxField(label="Rests in")
     note = forms.CharField(
         label="How it looks",
@@ -65,12 +57,6 @@ class DownForm(forms.Form):
         box = self.fields["goes_back_to"]
         if isinstance(box, BoxField):
             box.see_as(reader)
-
-    def clean_day(self) -> Any:
-        day = self.cleaned_data["day"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("This lies in the future.")
-        return day
 
 
 class BarForm(forms.Form):
@@ -153,7 +139,7 @@ class UseForm(forms.Form):
         label="How often", required=False, initial=1, min_value=1, max_value=10_000,
         widget=forms.TextInput(attrs=_WHOLE),
     )  # fmt: skip
-    day = day_field("Day", initial=timezone.localdate)
+    day = PastDayField(label="Day", required=True, initial=timezone.localdate)
     words = forms.CharField(label="Note", max_length=300, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -10,6 +10,7 @@ from django import forms
 from archive.access.models import Account
 from archive.access.records import ReadAccess
 from archive.stories.fields import ThingField
+from archive.things.fields import DayField
 from archive.things.models import Thing
 
 _SPARE_LINES = 3
@@ -20,10 +21,7 @@ class OwnForm(forms.Form):
     """A day that the keeper adds, and things that would be right for it."""
 
     title = forms.CharField(label="What day it is", max_length=300, help_text="Such as: the village fair.")
-    day = forms.DateField(
-        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text="If it comes every year, the first time it was kept.",
-    )  # fmt: skip
+    day = DayField(label="Day", required=True, help_text="If it comes every year, the first time it was kept.")
     yearly = forms.BooleanField(label="It comes every year", required=False, initial=True)
     weight = forms.TypedChoiceField(label="How much it matters", choices=WEIGHTS, coerce=int, initial=2)
     note = forms.CharField(label="Note", max_length=300, required=False)

@@ -11,16 +11,14 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.stories.fields import ThingField
+from archive.things.fields import DayField
+from conservation.fields import PastDayField
 from conservation.on_show.models import DisplayPlan, PlannedShowing, Spot
 
 WISHES = (
     ("", "as it matters"), ("5", "5, most of all"), ("4", "4, very much"), ("3", "3, gladly"), ("2", "2, perhaps"),
     ("1", "1, hardly"), ("out", "leave it out of this plan"),
 )  # fmt: skip
-
-
-def _day(label: str, **options: Any) -> forms.DateField:
-    return forms.DateField(label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options)
 
 
 def _short(**options: Any) -> forms.IntegerField:
@@ -31,7 +29,10 @@ class PlanForm(forms.Form):
     """What is asked of a plan."""
 
     title = forms.CharField(label="Name", max_length=300)
-    starts_on = _day("First day", help_text="Weeks begin on Monday; another day is taken to the Monday before it.")
+    starts_on = DayField(
+        label="First day", required=True,
+        help_text="Weeks begin on Monday; another day is taken to the Monday before it.",
+    )  # fmt: skip
     weeks = _short(label="Weeks", min_value=4, max_value=52, initial=52)
     changeovers = _short(
         label="Days of change in it", min_value=1, max_value=52, initial=6,
@@ -136,7 +137,10 @@ class ShowingForm(forms.Form):
 class TickForm(forms.Form):
     """What was done on a day of change."""
 
-    day = _day("Done on", initial=timezone.localdate)
+    day = PastDayField(
+        label="Done on", required=True, initial=timezone.localdate,
+        still_to_come="That day is still to come. Tick it when it is done.",
+    )  # fmt: skip
 
     def __init__(self, *args: Any, down: Sequence[PlannedShowing], up: Sequence[PlannedShowing], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -144,12 +148,6 @@ class TickForm(forms.Form):
         self.fields["done"] = forms.MultipleChoiceField(
             required=False, choices=[(each.public_id, str(each)) for each in [*self.down, *self.up]]
         )
-
-    def clean_day(self) -> Any:
-        day = self.cleaned_data["day"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("That day is still to come. Tick it when it is done.")
-        return day
 
     def ticked(self) -> tuple[list[PlannedShowing], list[PlannedShowing]]:
         """Return what came down and what went up."""

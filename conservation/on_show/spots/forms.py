@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
 from django import forms
@@ -14,6 +13,7 @@ from archive.boxes.fields import BoxField
 from archive.preferences.fields import MeasureField
 from archive.preferences.models import Preferences
 from archive.preferences.units import MM_PER_INCH
+from conservation.fields import PastMomentField
 from conservation.on_show.spots.assess import choices
 
 SIDES = ("width_mm", "height_mm", "depth_mm")
@@ -105,11 +105,7 @@ class ReadingForm(forms.Form):
     )  # fmt: skip
     sky = forms.ChoiceField(label="When", widget=forms.RadioSelect)
     by_what = forms.ChoiceField(label="Read with", widget=forms.RadioSelect, initial="phone")
-    taken_at = forms.DateTimeField(
-        label="Taken", initial=timezone.localtime,
-        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
-    )  # fmt: skip
+    taken_at = PastMomentField(label="Taken", initial=timezone.localtime)
     uv_uw_lm = forms.FloatField(
         label="UV, µW/lm", required=False, min_value=0, max_value=100_000, widget=forms.TextInput(attrs=_HOURS),
         help_text="Only if you have a UV meter; before the glass, not behind it.",
@@ -120,9 +116,3 @@ class ReadingForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["sky"].choices = choices("spot_sky")  # type: ignore[attr-defined]
         self.fields["by_what"].choices = choices("spot_device")  # type: ignore[attr-defined]
-
-    def clean_taken_at(self) -> Any:
-        taken = self.cleaned_data["taken_at"]
-        if taken > timezone.now() + timedelta(days=1):
-            raise forms.ValidationError("This lies in the future.")
-        return taken

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from datetime import datetime, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.utils import timezone
@@ -13,39 +10,11 @@ from django.utils import timezone
 from archive.access.models import Account
 from archive.boxes.fields import BoxField
 from archive.preferences.models import Preferences
-from archive.preferences.units import fahrenheit
+from conservation.fields import DegreesField, PastDayField, PastMomentField
 from conservation.rooms.cold.assess import choices
 
 _COLDEST_C, _WARMEST_C = -60.0, 30.0
 _YES_NO = [("", "I do not know"), ("yes", "yes"), ("no", "no")]
-
-
-class DegreesField(forms.Field):
-    """A temperature typed in the keeper's unit and kept in °C."""
-
-    def __init__(self, *, inch: bool, **kwargs: Any) -> None:
-        widget = forms.TextInput(attrs={"inputmode": "text", "class": "short", "autocomplete": "off"})
-        super().__init__(required=False, widget=widget, **kwargs)
-        self.inch = inch
-
-    def to_python(self, value: Any) -> float | None:
-        text = str(value or "").strip().replace(",", ".").replace("−", "-").rstrip("°CcFf ")
-        if not text:
-            return None
-        try:
-            typed = float(text)
-        except ValueError:
-            raise forms.ValidationError("Type a number, such as -18.") from None
-        celsius = (typed - 32) / 1.8 if self.inch else typed
-        if not math.isfinite(celsius) or not _COLDEST_C <= celsius <= _WARMEST_C:
-            raise forms.ValidationError("No refrigerator or freezer is like that. Look at the thermometer again.")
-        return celsius
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, (int, float)):
-            shown = fahrenheit(value) if self.inch else value
-            return f"{shown:.1f}".removesuffix(".0")
-        return value
 
 
 class ColdForm(forms.Form):
@@ -58,9 +27,7 @@ class ColdForm(forms.Form):
         label="Does it keep itself free of frost?", required=False, choices=_YES_NO, widget=forms.RadioSelect
     )
     no_food = forms.BooleanField(label="No food is kept in it, and none will be", required=False)
-    measured_on = forms.DateField(
-        label="Read on", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    measured_on = PastDayField(label="Read on")
     card_pct = forms.IntegerField(
         label="The dampest card in it shows (%)",
         required=False,
@@ -79,6 +46,10 @@ class ColdForm(forms.Form):
         inch = kept.units == Preferences.Units.INCH
         self.fields["temperature_c"] = DegreesField(
             inch=inch,
+            coldest_c=_COLDEST_C,
+            warmest_c=_WARMEST_C,
+            unlikely="No refrigerator or freezer is like that. Look at the thermometer again.",
+            required=False,
             label=f"Temperature in it ({'°F' if inch else '°C'})",
             help_text="Leave a thermometer in it for a day with the door shut. A minus sign for frost.",
         )
@@ -102,24 +73,6 @@ class ColdForm(forms.Form):
         return values
 
 
-class HomeTimeField(forms.DateTimeField):
-    """A day and time on the clock of the home."""
-
-    def __init__(self, zone: str, **kwargs: Any) -> None:
-        widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
-        super().__init__(widget=widget, input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"], **kwargs)
-        self.zone = ZoneInfo(zone)
-
-    def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, datetime) and timezone.is_aware(value):
-            return value.astimezone(self.zone).replace(tzinfo=None)
-        return value
-
-    def clean(self, value: Any) -> datetime | None:
-        found = super().clean(value)
-        return found if found is None else found.replace(tzinfo=self.zone)
-
-
 class OutForm(forms.Form):
     """What is taken out, how large the package is, and what for."""
 
@@ -129,15 +82,13 @@ class OutForm(forms.Form):
         label="What for", max_length=300, required=False, help_text="Such as: to be photographed, to show Ida."
     )
 
-    def __init__(self, *args: Any, kept: Preferences, what: list[tuple[str, str]], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, what: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["what"].choices = what  # type: ignore[attr-defined]
         self.fields["package"].choices = choices("package")  # type: ignore[attr-defined]
-        self.fields["out_at"] = HomeTimeField(kept.zone, label="Taken out at", initial=timezone.now)
+        self.fields["out_at"] = PastMomentField(
+            label="Taken out at",
+            initial=timezone.now,
+            still_to_come="That is still to come. Say when it was taken out.",
+        )
         self.order_fields(("what", "package", "out_at", "why"))
-
-    def clean_out_at(self) -> datetime:
-        at: datetime = self.cleaned_data["out_at"]
-        if at > timezone.now() + timedelta(minutes=2):
-            raise forms.ValidationError("That is still to come. Say when it was taken out.")
-        return at

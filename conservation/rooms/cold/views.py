@@ -126,7 +126,7 @@ def not_cold(request: HttpRequest, public_id: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def out(request: HttpRequest, public_id: str) -> HttpResponse:
     """Take a package out: the page then says when it may be opened."""
-    who, kept = keeper_of(request), preferences()
+    who = keeper_of(request)
     found = queries.find_place(public_id, who)
     records: dict[str, Box | Thing] = {f"box {each.public_id}": each for each in queries.boxes_in(found, who)}
     records |= {f"thing {each.public_id}": each for each in queries.things_in(found, who)}
@@ -136,7 +136,7 @@ def out(request: HttpRequest, public_id: str) -> HttpResponse:
         pieces = getattr(records[asked], "count", 1)
         initial["package"] = assess.package_of(pieces, isinstance(records[asked], Box))
     choices = [(key, str(each)) for key, each in records.items()]
-    form = OutForm(request.POST or None, kept=kept, what=choices, initial=initial)
+    form = OutForm(request.POST or None, what=choices, initial=initial)
     if request.method == "POST" and form.is_valid():
         values = dict(form.cleaned_data)
         what = records[values.pop("what")]

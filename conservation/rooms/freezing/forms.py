@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 import re
-from datetime import timedelta
 from typing import Any
 
 from django import forms
@@ -14,26 +12,10 @@ from archive.access.models import Account
 from archive.boxes.fields import BoxField
 from archive.boxes.queries import numbered
 from archive.things.models import Thing
+from conservation.fields import DegreesField, PastMomentField
 from conservation.rooms.freezing import assess
 
 _COLDEST_C, _WARMEST_C = -90.0, 60.0
-
-
-class HomeTimeField(forms.DateTimeField):
-    """A day and time on the home's clock."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(
-            widget=forms.DateTimeInput(attrs={"type": "datetime-local", "class": "moment"}, format="%Y-%m-%dT%H:%M"),
-            input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
-            **kwargs,
-        )
-
-    def clean(self, value: Any) -> Any:
-        at = super().clean(value)
-        if at is not None and at > timezone.now() + timedelta(minutes=5):
-            raise forms.ValidationError("This time is still to come.")
-        return at
 
 
 class FreezingForm(forms.Form):
@@ -99,7 +81,7 @@ class FreezingForm(forms.Form):
 class TimeForm(forms.Form):
     """When a step was taken."""
 
-    at = HomeTimeField(label="When")
+    at = PastMomentField(label="When")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs["initial"] = {"at": timezone.now().replace(second=0, microsecond=0), **(kwargs.get("initial") or {})}
@@ -113,24 +95,15 @@ class ReadingForm(TimeForm):
 
     def __init__(self, *args: Any, inch: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.inch = inch
-        self.fields["celsius"] = forms.CharField(
-            label=f"Inside the bag ({'°F' if inch else '°C'})", max_length=12,
+        self.fields["celsius"] = DegreesField(
+            inch=inch,
+            coldest_c=_COLDEST_C,
+            warmest_c=_WARMEST_C,
+            unlikely="No freezer is like that. Look at the thermometer again.",
+            label=f"Inside the bag ({'°F' if inch else '°C'})",
             help_text="With the minus sign, such as −4 or −20.5." if inch else "With the minus sign, such as −21.5.",
-            widget=forms.TextInput(attrs={"class": "short", "autocomplete": "off"}),
-        )  # fmt: skip
+        )
         self.order_fields(["celsius", "at"])
-
-    def clean_celsius(self) -> float:
-        typed = self.cleaned_data["celsius"].strip().replace("−", "-").replace("–", "-").replace(",", ".")
-        try:
-            value = float(typed)
-        except ValueError:
-            raise forms.ValidationError("Type a number, such as −21.5.") from None
-        celsius = (value - 32) * 5 / 9 if self.inch else value
-        if not math.isfinite(celsius) or not _COLDEST_C <= celsius <= _WARMEST_C:
-            raise forms.ValidationError("No freezer is like that. Look at the thermometer again.")
-        return celsius
 
 
 class StopForm(forms.Form):

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import wraps
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
@@ -22,19 +19,6 @@ from conservation.rooms.freezing.forms import FreezingForm, ReadingForm, StopFor
 from conservation.rooms.freezing.models import Freezing
 from conservation.rooms.rounds.queries import find_finding
 
-View = Callable[..., HttpResponse]
-
-
-def on_the_homes_clock(view: View) -> View:
-    """Read and show times in the zone of the home."""
-
-    @wraps(view)
-    def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        with timezone.override(ZoneInfo(preferences().zone)):
-            return view(request, *args, **kwargs)
-
-    return wrapped
-
 
 def _inch() -> bool:
     return preferences().units == "inch"
@@ -48,7 +32,6 @@ def _advice() -> dict[str, Any]:
 
 
 @require_safe
-@on_the_homes_clock
 def freezings(request: HttpRequest) -> HttpResponse:
     """All bags: those under way, those that are over, and how it is done."""
     keeper_of(request)
@@ -61,7 +44,6 @@ def freezings(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@on_the_homes_clock
 def add_freezing(request: HttpRequest) -> HttpResponse:
     """Pack a bag: which things, and whether they may be frozen at all."""
     who = keeper_of(request)
@@ -81,7 +63,6 @@ def add_freezing(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@on_the_homes_clock
 def freezing(request: HttpRequest, freezing_id: str) -> HttpResponse:
     """The log of one bag."""
     keeper_of(request)
@@ -117,7 +98,6 @@ _SAID = {
 
 
 @require_POST
-@on_the_homes_clock
 def step(request: HttpRequest, freezing_id: str) -> HttpResponse:
     """Take one step of a treatment: a reading, in, out, opened, the place looked at again, or stopped."""
     who = keeper_of(request)

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.fields import BoxField
+from archive.things.fields import DayField
 from conservation.rooms.living.models import MoveDecision
 
 _ANSWERS = [
@@ -37,12 +38,7 @@ class AnswerForm(forms.Form):
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "short"}),
     )
-    until = forms.DateField(
-        label="If later: ask again on",
-        required=False,
-        initial=_later,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    until = DayField(label="If later: ask again on", initial=_later)
     reason = forms.CharField(
         label="Why so", max_length=300, required=False, help_text="Such as: the shelf is too high for me."
     )

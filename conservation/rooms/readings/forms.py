@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -12,9 +11,10 @@ from django.utils import timezone
 
 from archive.preferences.models import Preferences
 from archive.preferences.units import fahrenheit
+from archive.things.fields import DayField
+from conservation.fields import PastMomentField
 from conservation.rooms.readings.assess_import import MOST_MEGABYTES, ROLES
 from conservation.rooms.readings.assess_typed import celsius, doubts, winter_zone
-from conservation.rooms.readings.clock import zone_named
 from conservation.rooms.readings.models import Placement
 
 
@@ -36,14 +36,12 @@ class SensorForm(forms.Form):
 class ChangeSensorForm(SensorForm):
     """What is recorded of a sensor; a sensor that goes to another room is retired, and a new one recorded there."""
 
-    retired_on = forms.DateField(
+    retired_on = DayField(
         label="Not in use since",
-        required=False,
         help_text=(
             "Its readings stay. When it goes to another room, say here since when, and record it anew in that room: "
             "so each room keeps its own readings."
         ),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     field_order = ("name", "placement", "where", "retired_on", "note")
 
@@ -60,12 +58,11 @@ class TypedForm(forms.Form):
         max_length=20,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "short"}),
     )
-    at = forms.DateTimeField(
+    at = PastMomentField(
         label="When",
         required=False,
         help_text="Leave it empty if it is right now.",
-        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
+        still_to_come="This is still to come. When was it read off?",
     )
     sure = forms.BooleanField(label="Yes, it is right as typed", required=False, widget=forms.HiddenInput)
 
@@ -98,13 +95,7 @@ class TypedForm(forms.Form):
         return value
 
     def clean_at(self) -> Any:
-        at = self.cleaned_data.get("at")
-        if at is None:
-            return timezone.now()
-        # What was typed is the home's own time, whatever zone the server works in.
-        at = at.replace(tzinfo=zone_named(self.kept.zone))
-        if at > timezone.now() + timedelta(minutes=5):
-            raise forms.ValidationError("This is still to come. When was it read off?")
+        at = self.cleaned_data.get("at") or timezone.now()
         if at.year < 1900:
             raise forms.ValidationError("That is too long ago for a reading.")
         return at

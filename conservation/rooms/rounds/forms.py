@@ -13,6 +13,7 @@ from archive.boxes.fields import BoxField
 from archive.boxes.models import Box
 from archive.boxes.queries import numbered
 from archive.things.models import Thing
+from conservation.fields import PastDayField
 from conservation.rooms.rounds import assess, queries
 from conservation.rooms.rounds.models import Answer, Gravity
 
@@ -69,9 +70,7 @@ class FindingForm(forms.Form):
     things = forms.CharField(
         label="Seen on these things", required=False, max_length=4000, help_text="Their numbers, such as 0214-6 0300-3."
     )
-    found_on = forms.DateField(
-        label="Found on", widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d")
-    )
+    found_on = PastDayField(label="Found on", required=True)
 
     def __init__(self, *args: Any, room: Box, reader: Account, **kwargs: Any) -> None:
         kwargs["initial"] = {"found_on": timezone.localdate(), **(kwargs.get("initial") or {})}
@@ -98,12 +97,6 @@ class FindingForm(forms.Form):
             raise forms.ValidationError("; ".join(wrong) + ".")
         return found.things
 
-    def clean_found_on(self) -> Any:
-        day = self.cleaned_data["found_on"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("This day is still to come.")
-        return day
-
     def values(self) -> dict[str, Any]:
         """Return the finding's own columns."""
         return {name: self.cleaned_data[name] for name in ("check_code", "box", "gravity", "words", "found_on")}
@@ -113,13 +106,7 @@ class CloseForm(forms.Form):
     """What was done about a finding."""
 
     closed_how = forms.CharField(label="What was done", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}))
-    closed_on = forms.DateField(
-        label="Done on", widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
-        initial=timezone.localdate,
+    closed_on = PastDayField(
+        label="Done on", required=True, initial=timezone.localdate,
+        still_to_come="This day is still to come. Close it when it is done.",
     )  # fmt: skip
-
-    def clean_closed_on(self) -> Any:
-        day = self.cleaned_data["closed_on"]
-        if day > timezone.localdate():
-            raise forms.ValidationError("This day is still to come. Close it when it is done.")
-        return day

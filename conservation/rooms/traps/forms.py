@@ -7,14 +7,8 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from conservation.fields import PastDayField
 from conservation.rooms.traps.models import Trap
-
-
-def _day(label: str) -> forms.DateField:
-    return forms.DateField(
-        label=label, initial=timezone.localdate,
-        widget=forms.DateInput(attrs={"type": "date", "class": "short"}, format="%Y-%m-%d"),
-    )  # fmt: skip
 
 
 class _Percent(forms.IntegerField):
@@ -39,21 +33,12 @@ class TrapForm(forms.Form):
         label="Where that is", max_length=300, required=False, help_text="Such as: left of the door, on the skirting."
     )
     lure = forms.BooleanField(label="It has a lure for moths (pheromone)", required=False)
-    placed_on = _day("Laid on")
+    placed_on = PastDayField(label="Laid on", required=True, initial=timezone.localdate)
 
     def __init__(self, *args: Any, moving: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if moving:
             del self.fields["placed_on"]
-
-    def clean_placed_on(self) -> Any:
-        return _not_later(self.cleaned_data["placed_on"])
-
-
-def _not_later(day: Any) -> Any:
-    if day > timezone.localdate():
-        raise forms.ValidationError("This day is still to come.")
-    return day
 
 
 class CountForm(forms.Form):
@@ -67,13 +52,13 @@ class CountForm(forms.Form):
                 label=name, required=False, min_value=0, max_value=10_000, initial="",
                 widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "short", "autocomplete": "off"}),
             )  # fmt: skip
-        self.fields["counted_on"] = _day("Counted on")
+        self.fields["counted_on"] = PastDayField(label="Counted on", required=True, initial=timezone.localdate)
         self.fields["renewed"] = forms.BooleanField(label="I laid a new trap in its place", required=False)
         self.fields["note"] = forms.CharField(label="Note", max_length=300, required=False)
         self.codes = [code for code, _ in groups]
 
     def clean_counted_on(self) -> Any:
-        day = _not_later(self.cleaned_data["counted_on"])
+        day = self.cleaned_data["counted_on"]
         if day < self.trap.placed_on:
             raise forms.ValidationError("The trap was laid after this day.")
         return day
