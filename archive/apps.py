@@ -10,6 +10,9 @@ class ArchiveConfig(AppConfig):
     verbose_name = "Kistbook"
 
     def ready(self) -> None:
+        from archive.form_words import speak_plainly
+
+        speak_plainly()
         import archive.people.uniting
         import archive.places.uniting
         import archive.things.uniting  # noqa: F401 - the three say when two of their records are one

@@ -85,23 +85,23 @@ def pointing_to(model: type[models.Model]) -> list[models.ForeignKey[Any, Any]]:
 
 def what_moves(lose: Any) -> list[tuple[str, int]]:
     """Return in words what points to a record, with how many of each."""
-    counted: dict[str, int] = {}
+    counted: dict[tuple[str, str], int] = {}
     for column in pointing_to(type(lose)):
         number = column.model._default_manager.filter(**{column.name: lose}).count()
         if number:
             words = _other_side(column)
             counted[words] = counted.get(words, 0) + number
-    return sorted(counted.items())
+    return sorted((one if number == 1 else more, number) for (one, more), number in counted.items())
 
 
-def _other_side(column: models.ForeignKey[Any, Any]) -> str:
-    """Return the word for what a row links to: of a row between a person and a thing, the thing for the person."""
+def _other_side(column: models.ForeignKey[Any, Any]) -> tuple[str, str]:
+    """Return the words for what a row links to, one and many: between a person and a thing, the thing."""
     owners = owners_of(column.model)
     if len(owners) == 2 and column.name in owners:
         other: Any = column.model._meta.get_field(next(each for each in owners if each != column.name)).related_model
         if other is not column.related_model:
-            return str(other._meta.verbose_name)
-    return str(column.model._meta.verbose_name)
+            return str(other._meta.verbose_name), str(other._meta.verbose_name_plural)
+    return str(column.model._meta.verbose_name), str(column.model._meta.verbose_name_plural)
 
 
 # -- the act -----------------------------------------------------------------------------------------------------------

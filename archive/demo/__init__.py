@@ -78,7 +78,7 @@ def build(household: dict[str, Any], say: Callable[[str], None]) -> None:
     for each in extend.extensions():
         if each.demo:
             each.demo(household, keeper, _picture)
-            say(f"  {each.menu[0] if each.menu else each.subject}")
+            say(f"  {each.subject.rpartition('.')[2].replace('_', ' ')}")
 
 
 def _account(row: dict[str, str], role: str) -> Any:

@@ -19,7 +19,7 @@ from archive.labels.queries import Labelled
 from archive.labels.sheet import Label, draw_sheet, undrawable
 from archive.preferences.queries import preferences
 
-SHOWN_AT_ONCE = 200
+SHOWN_AT_ONCE = 40
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

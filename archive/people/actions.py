@@ -9,7 +9,7 @@ from archive.access.models import Account
 from archive.access.records import touch
 from archive.people.family import loop_through
 from archive.people.models import Parentage, Partnership, Person, PersonName
-from archive.people.queries import NewName
+from archive.people.queries import NewName, named
 from archive.places.actions import place_for
 from archive.preferences.models import Preferences
 from archive.preferences.queries import read_into
@@ -22,9 +22,14 @@ class Refused(ValueError):
 
 
 def person_for(who: Account | None, value: Person | NewName | None) -> Person | None:
-    """Return the person that a form's field holds; a new name becomes a new person, in the change set that is open."""
+    """Return the person that a form's field holds; a new name becomes a new person, in the change set that is open.
+
+    A name that two fields of one form hold becomes one person.
+    """
     if not isinstance(value, NewName):
         return value
+    if len(there := named(value.name, who)) == 1:
+        return there[0]
     with changing(who, "people.add"):
         person = Person(name=value.name)
         person.save()

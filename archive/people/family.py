@@ -34,11 +34,11 @@ class Partner:
 
     @property
     def words(self) -> str:
-        """Return how and when, such as ``married, since 1874``."""
+        """Return how and when, such as ``married since 1874``."""
         said = [self.row.get_sort_display()]
         said += [f"since {self.row.since_text}"] if self.row.since_text else []
         said += [f"until {self.row.until_text}"] if self.row.until_text else []
-        return ", ".join(said)
+        return " ".join(said)
 
 
 @dataclass

@@ -51,6 +51,10 @@ class PersonField(forms.CharField):
             return found[0]
         if found:
             labels = "; ".join(sorted({person.label for person in found}))
+            if len({person.label for person in found}) == 1:
+                raise forms.ValidationError(
+                    f"{len(found)} people are recorded as {labels}. Under People make them one, or give each a year of birth."
+                )
             raise forms.ValidationError(f"More than one person has this name: {labels}. Type the one you mean in full.")
         if not self.may_be_new:
             raise forms.ValidationError("Nobody in the archive has this name. Record them under People first.")

@@ -141,13 +141,21 @@ def _years(person: Person) -> str:
     born = _year(person.born_text, person.born_earliest, person.born_latest)
     died = _year(person.died_text, person.died_earliest, person.died_latest)
     if born and died:
-        return f"{born}–{died}" if len(born) == len(died) == 4 else f"{born} – {died}"
+        said = f"{born}–{died}" if len(born) == len(died) == 4 else f"{born} – {died}"
+        if len(said) <= _YEARS:
+            return said
+        return f"{_about(born, person.born_earliest)}–{_about(died, person.died_earliest)}"
     return f"born {born}" if born else f"died {died}" if died else ""
 
 
 def _year(typed: str, earliest: str, latest: str) -> str:
     known = earliest and earliest[0] != "-" and earliest[:4] == latest[:4]
     return earliest[:4] if known else typed.strip()
+
+
+def _about(words: str, earliest: str) -> str:
+    """Return a year for words that are too long for the box, with a question mark; the words where no year is known."""
+    return words if len(words) == 4 or not earliest[:4].isdigit() else f"{earliest[:4]}?"
 
 
 def _lines(name: str) -> tuple[str, ...]:

@@ -34,6 +34,7 @@ FORMATS: dict[str, tuple[str, str]] = {
     "AVIF": ("image/avif", "AVIF"),
 }
 # What decoders raise for spoilt files; AVIF's says RuntimeError.
+_CUT_OFF = "It is broken or was cut off while copying. Copy it again."
 _BROKEN = (
     OSError, ValueError, SyntaxError, EOFError, OverflowError, MemoryError, KeyError, IndexError, TypeError,
     RuntimeError,
@@ -95,8 +96,8 @@ def open_image(path: Path) -> Image.Image:
             image = Image.open(path, formats=[each for each in FORMATS if each in Image.OPEN])
     except UnidentifiedImageError:
         raise PictureRefused("not-a-picture", _what_it_is(path)) from None
-    except _BROKEN as error:
-        raise PictureRefused("broken", f"It is broken and cannot be opened ({type(error).__name__}).") from None
+    except _BROKEN:
+        raise PictureRefused("broken", "It is broken and cannot be opened. Copy it again.") from None
     if image.width > SIDE_AT_MOST or image.height > SIDE_AT_MOST or image.width * image.height > PIXELS_AT_MOST:
         size = f"{image.width} × {image.height}"
         image.close()
@@ -149,8 +150,8 @@ def _frames(image: Image.Image) -> int:
     """
     try:
         return max(1, int(getattr(image, "n_frames", 1)))
-    except _BROKEN as error:
-        raise PictureRefused("broken", _cut_off(error)) from None
+    except _BROKEN:
+        raise PictureRefused("broken", _CUT_OFF) from None
 
 
 def decode_all(image: Image.Image, least: tuple[int, int]) -> None:
@@ -165,12 +166,8 @@ def decode_all(image: Image.Image, least: tuple[int, int]) -> None:
             if image.format in ("JPEG", "MPO"):
                 image.draft("RGB", least)
             image.load()
-    except _BROKEN as error:
-        raise PictureRefused("broken", _cut_off(error)) from None
-
-
-def _cut_off(error: BaseException) -> str:
-    return f"It is broken or was cut off while copying ({type(error).__name__}). Copy it again."
+    except _BROKEN:
+        raise PictureRefused("broken", _CUT_OFF) from None
 
 
 def orientation_of(image: Image.Image, path: Path) -> int:

@@ -8,7 +8,7 @@ from archive.access.changes import changing
 from archive.access.models import Account
 from archive.access.records import touch
 from archive.places.models import Place, PlaceName
-from archive.places.queries import NewPlace, loop_through
+from archive.places.queries import NewPlace, loop_through, named
 
 
 class Refused(ValueError):
@@ -16,9 +16,14 @@ class Refused(ValueError):
 
 
 def place_for(who: Account | None, value: Place | NewPlace | None) -> Place | None:
-    """Return the place that a form's field holds; a new name becomes a new place, in the change set that is open."""
+    """Return the place that a form's field holds; a new name becomes a new place, in the change set that is open.
+
+    A name that two fields of one form hold becomes one place.
+    """
     if not isinstance(value, NewPlace):
         return value
+    if len(there := named(value.name, who)) == 1:
+        return there[0]
     with changing(who, "places.add"):
         place = Place(name=value.name)
         place.save()

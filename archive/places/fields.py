@@ -51,6 +51,10 @@ class PlaceField(forms.CharField):
             return found[0]
         if found:
             labels = "; ".join(sorted({place.label for place in found}))
+            if len({place.label for place in found}) == 1:
+                raise forms.ValidationError(
+                    f"{len(found)} places are recorded as {labels}. Under Places make them one, or say what each lies in."
+                )
             raise forms.ValidationError(f"More than one place has this name: {labels}. Type the one you mean in full.")
         if not self.may_be_new:
             raise forms.ValidationError("No place in the archive has this name. Record it under Places first.")

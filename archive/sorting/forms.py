@@ -23,7 +23,7 @@ LOOK_PICTURES = (
     (View.LID, "lid", "The lid, opened: what is written inside"),
     (View.LAYER, "layer", "Each layer, from the top, before you lift it"),
 )
-COUNT_ROWS = 6
+COUNT_ROWS, MORE_ROWS = 5, 2  # empty rows on a new first look, and below those that are filled already
 MANY = 100_000
 
 
@@ -77,6 +77,7 @@ class _Counts(forms.BaseFormSet):  # type: ignore[type-arg]
 
 
 CountFormSet: Any = forms.formset_factory(CountForm, formset=_Counts, extra=COUNT_ROWS, max_num=200, absolute_max=300)
+MoreCountsFormSet: Any = forms.formset_factory(CountForm, _Counts, extra=MORE_ROWS, max_num=200, absolute_max=300)
 
 
 def counts_initial(counts: dict[str, int]) -> list[dict[str, Any]]:

@@ -18,7 +18,7 @@ from archive.boxes.models import Box
 from archive.kinds import kind
 from archive.sorting import actions, queries, texts
 from archive.sorting.editing import merged, take_pictures
-from archive.sorting.forms import LOOK_PICTURES, CountFormSet, FirstLookForm, counts_initial
+from archive.sorting.forms import LOOK_PICTURES, CountFormSet, FirstLookForm, MoreCountsFormSet, counts_initial
 from archive.sorting.models import FirstLook
 
 _VIEWS = [(view, name) for view, name, _ in LOOK_PICTURES]
@@ -113,7 +113,7 @@ def edit_look(request: HttpRequest, look_id: str) -> HttpResponse:
     form = FirstLookForm(request.POST or None, reader=who, initial=initial)
     # What is sent is read by itself: compared with today's counts, a row that says the same would count as empty.
     start = {} if request.method == "POST" else {"initial": counts_initial(now)}
-    counts = CountFormSet(request.POST or None, prefix="counts", **start)
+    counts = MoreCountsFormSet(request.POST or None, prefix="counts", **start)
     taken: Any = []
     refused: Any = []
     conflicts: Any = []
@@ -185,7 +185,8 @@ def _form_page(
         for view, name, label in LOOK_PICTURES
     ]
     context |= {"form": form, "counts": counts, "groups": groups, "ticked": ticked, "pictures": pictures}
-    context |= {"refused": refused}
-    wrong = bool(form.errors) or any(counts.errors if counts.is_bound else ()) or bool(refused)
+    wrong_rows = [row for row in counts if row.errors] if counts.is_bound else []
+    context |= {"refused": refused, "wrong_rows": wrong_rows}
+    wrong = bool(form.errors or wrong_rows or refused)
     status = 409 if context.get("conflicts") else 422 if wrong else 200
     return render(request, "sorting/first_look.html", context, status=status)

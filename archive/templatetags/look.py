@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django import template
 from django.template.exceptions import TemplateDoesNotExist
 from django.template.loader import get_template
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
 
 _LINE, _LINES = 24, 2  # signs a title's line holds at size 16 in the tag
+_TAG_OR_NUMBER = re.compile(r"<[^>]*>|(?<![\w-])\d{4,}-[\dX](?![\w-])")
 
 
 @register.inclusion_tag("look/tag.svg.html")
@@ -43,3 +45,10 @@ def drawing(name: str) -> SafeString | str:
         return get_template(f"look/drawings/{name}.svg.html").render({})
     except TemplateDoesNotExist:
         return ""
+
+
+@register.filter(is_safe=True)
+def whole_numbers(html: str) -> SafeString:
+    """Keep each number, such as ``0214-6``, on one line of rendered HTML: a browser may break at its hyphen."""
+    found = _TAG_OR_NUMBER.sub(lambda m: m[0] if m[0][0] == "<" else f'<span class="one-number">{m[0]}</span>', html)
+    return mark_safe(found)  # noqa: S308 - only wraps what is already rendered, and nothing inside a tag

@@ -23,7 +23,7 @@ def thing_list(request: HttpRequest) -> HttpResponse:
     if request.GET.get("number", "").strip() or number is not None:
         if (goal := goal_of(typed, who)) is not None:
             return redirect(goal)
-        messages.warning(request, number_trouble(typed))
+        messages.warning(request, number_trouble(typed, who))
         chosen = ThingFilter({**request.GET.dict(), "q": "", "number": ""}, who)
     page, rows = queries.list_page(who, request.GET.get("page", "1"), chosen)
     context = {

@@ -43,8 +43,8 @@ def home(request: HttpRequest) -> HttpResponse:
     return render(request, "things/home.html", context)
 
 
-def number_trouble(typed: str) -> str:
-    """Return the sentence for a typed number that leads nowhere, with near numbers to try."""
+def number_trouble(typed: str, who: Account | None) -> str:
+    """Return the sentence for a typed number that leads nowhere, with the near numbers that lead somewhere."""
     from archive.numbers import read_typed
 
     head, slash, _ = typed.partition("/")
@@ -54,7 +54,9 @@ def number_trouble(typed: str) -> str:
     if read.serial is not None:
         return f"No thing with the number {typed} is open to you."
     if read.near:
-        return f"{typed} is not one of our numbers: its last sign does not fit. Near it are: {', '.join(read.near)}."
+        near = [each for each in read.near if goal_of(each, who) is not None]
+        tried = f" Near it: {', '.join(near)}." if near else ""
+        return f"{typed} is not one of our numbers: its last sign does not fit.{tried}"
     return f"{typed} is not one of our numbers. They look like 0214-6."
 
 

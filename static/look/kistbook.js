@@ -10,10 +10,12 @@
     list.replaceChildren();
     const limit = Number(input.form.dataset.limitMb || 0) * 1048576;
     let total = 0;
-    for (const file of input.files) {
+    const many = input.files.length > 24; // then the first are named, and any that is too large
+    for (const [place, file] of [...input.files].entries()) {
       total += file.size;
+      if (many && place >= 9 && !(limit && file.size > limit)) continue;
       const row = document.createElement("li");
-      if (/^image\/(jpeg|png|webp|gif)$/.test(file.type) && input.files.length <= 24) {
+      if (/^image\/(jpeg|png|webp|gif)$/.test(file.type) && !many) {
         const picture = document.createElement("img");
         picture.alt = "";
         picture.src = URL.createObjectURL(file);
@@ -25,6 +27,11 @@
       row.append(name);
       if (limit && file.size > limit) { row.className = "wrong"; row.append(" is over the limit"); }
       list.append(row);
+    }
+    if (many) {
+      const rest = document.createElement("li");
+      rest.textContent = "… " + input.files.length + " files in all";
+      list.append(rest);
     }
     if (limit && total > limit) say("Together these files are over the limit. Send them in two goes.");
     else if (input.files.length) say(input.files.length + " chosen");

@@ -7,6 +7,7 @@ from typing import Any
 from django.urls import reverse
 
 from tests.browser.conftest import SHOTS, axe, colours, fetch_the_rest, sign_in
+from tests.browser.wording import wording
 
 PHONE, DESK = 360, 1280
 
@@ -423,6 +424,10 @@ def look_at_pages(chromium: Any, site: Any, keeper: Any, width: int) -> list[str
             troubles.append(f"{name} {width}: scrolls sideways by {wide}px")
         if page.locator("h1").count() != 1:
             troubles.append(f"{name}: not one h1")
+        if page.locator(".do-next:visible").count() > 1:
+            troubles.append(f"{name}: more than one thing to do next")
+        if width == DESK and name != "sample":  # the sample page shows drawings with their codes
+            troubles += [f"{name}: {finding}" for finding in wording(page.locator("main").inner_text())]
         if width == PHONE:
             troubles += [f"{name}: too small for a finger: {each}" for each in page.evaluate(_SMALL)]
         page.screenshot(path=SHOTS / f"{name.replace(' ', '-')}-{width}.png", full_page=True)
