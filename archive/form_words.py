@@ -15,7 +15,7 @@ _SAID: tuple[tuple[type[forms.Field], dict[str, str]], ...] = (
     (forms.TimeField, {"invalid": "This is no hour of the day."}),
     (forms.ChoiceField, {"invalid_choice": "Choose one from the list."}),
     (forms.MultipleChoiceField, {"invalid_choice": "Choose from the list.", "invalid_list": "Choose from the list."}),
-    (forms.FileField, {"empty": "This file is empty (0 bytes).", "missing": "No file came.", "invalid": "No file came."}),
+    (forms.FileField, {"empty": "This file is empty.", "missing": "No file came.", "invalid": "No file came."}),
 )
 
 

@@ -26,6 +26,14 @@ class UpkeepRun(models.Model):
     last_at = models.DateTimeField()
     trouble = models.CharField(max_length=300, blank=True)
 
+    @property
+    def words(self) -> str:
+        """Return what is done, for people; names may end with the number of a recipe."""
+        name = self.name.rstrip("0123456789 ")
+        return {"search index": "making everything findable", "checking the database": "checking the records"}.get(
+            name, name
+        )
+
 
 class FileCheck(models.Model):
     """When an original was last read again, byte for byte, and whether it still fits its name."""

@@ -53,7 +53,7 @@ class PersonField(forms.CharField):
             labels = "; ".join(sorted({person.label for person in found}))
             if len({person.label for person in found}) == 1:
                 raise forms.ValidationError(
-                    f"{len(found)} people are recorded as {labels}. Under People make them one, or give each a year of birth."
+                    f"{len(found)} people are recorded as {labels}. Make them one, or give each a year of birth."
                 )
             raise forms.ValidationError(f"More than one person has this name: {labels}. Type the one you mean in full.")
         if not self.may_be_new:

@@ -53,7 +53,7 @@ class PlaceField(forms.CharField):
             labels = "; ".join(sorted({place.label for place in found}))
             if len({place.label for place in found}) == 1:
                 raise forms.ValidationError(
-                    f"{len(found)} places are recorded as {labels}. Under Places make them one, or say what each lies in."
+                    f"{len(found)} places are recorded as {labels}. Make them one, or say what each lies in."
                 )
             raise forms.ValidationError(f"More than one place has this name: {labels}. Type the one you mean in full.")
         if not self.may_be_new:

@@ -12,7 +12,7 @@ from archive.search.models import RECIPE
 
 def _upkeep() -> list[tuple[str, Callable[[], None]]]:
     # The recipe is part of the name, so that a new one is due at once, as is the first of an upgraded archive.
-    return [(f"making all findable, recipe {RECIPE}", _complete)]
+    return [(f"search index {RECIPE}", _complete)]
 
 
 def _complete() -> None:

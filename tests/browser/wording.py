@@ -1,4 +1,4 @@
-"""What no page may say: codes, dates in a computer's order, two of one, stray signs, figures finer than they were measured."""
+"""What no page may say: codes, dates in a computer's order, many of one, stray signs, figures finer than measured."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ _ONE = (
 _RULES = {
     "a date in a computer’s order": re.compile(r"\b\d{4}-\d\d-\d\d\b"),
     "one of many": re.compile(rf"(?<![\d.,–-])\b1 (?:{'|'.join(_ONE.split())})\b"),
-    "a word of the machine": re.compile(r"\b(?:None|True|False|undefined|NaN|null)\b|\{\{|\}\}|&(?:amp|lt|gt|quot|#\d+);"),
+    "a word of the machine": re.compile(r"\b(?:None|True|False|undefined|NaN|null)\b|\{\{|&(?:amp|lt|gt|quot|#\d+);"),
     "a code": re.compile(r"\b[a-z]{2,}_[a-z]{2,}\b"),
-    "a stray sign": re.compile(r"\w [,;](?=\s)|\w \.(?=\s|$)|,,|;;|\(\)|,\.|: *\."),
+    "a stray sign": re.compile(r"[\w)”] [,;](?=\s)|\w \.(?=\s|$)|,,|;;|\(\)|,\.|: *\."),
     "a sentence that begins small": re.compile(r"(?<!\d)(?<![A-Z])(?<!\b[a-z])\.\s(?:is|does|has|it|the|a|and|at)\s"),
     "a figure finer than it was measured": re.compile(r"\d\.\d{2,} ?(?:°C|%)"),
 }

@@ -106,7 +106,7 @@ def test_taking_away(as_keeper: Any, three: list[Any]) -> None:
         ({"standing": "let go", "standing_why": "Three of them"}, "asked of everything that leaves"),
         ({"made_text": "1930", "made_clear": "on"}, "not both"),
         ({"closed_until": "2060-01-01"}, "A reason is asked"),
-        ({"closed_until": "someday"}, "valid date"),
+        ({"closed_until": "someday"}, "no day of the calendar"),
         ({"remove_person": "Nobody At All"}, "Nobody in the archive"),
     ],
 )
