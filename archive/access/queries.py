@@ -11,6 +11,7 @@ from django.db.models import Q
 from django.http import Http404
 from django.utils import timezone
 
+from archive.access.history_words import said, told, with_article
 from archive.access.models import Account, ChangeSet, Invitation, Tombstone
 from archive.access.records import ReadAccess, owners_of
 from archive.access.subjects import Subject, subjects
@@ -109,9 +110,9 @@ def history_of(record: Any, reader: Account | None) -> list[HistoryEntry]:
             if own:
                 shut.append((row.history_date, _is_shut(row)))
             entry.began |= own and row.history_type == "+"
-            what = "it" if own else f"a {model._meta.verbose_name}"
-            told = row.history_type == "~" and (keeper or not _was_shut(shut, row.history_date, own))
-            changes = _changes(before.get(key), row, model, hidden, names) if told else []
+            what = "it" if own else with_article(str(model._meta.verbose_name))
+            is_told = row.history_type == "~" and (keeper or not _was_shut(shut, row.history_date, own))
+            changes = _changes(before.get(key), row, model, hidden, names) if is_told else []
             line = RecordChange(what, VERBS[row.history_type], changes)
             if changes or line not in entry.lines:
                 entry.lines.append(line)
@@ -174,10 +175,12 @@ def _visible(column: Any, reader: Account | None) -> Q:
 def _changes(before: Any, row: Any, model: Any, hidden: Iterable[str], names: _Names) -> list[FieldChange]:
     if before is None:
         return []
+    changed = changed_fields(before, row, model)
+    all_names = {each.name for each in changed}
     return [
         FieldChange(str(each.verbose_name), names.in_words(before, each), names.in_words(row, each))
-        for each in changed_fields(before, row, model)
-        if each.name not in hidden and not each.name.endswith("_folded")
+        for each in changed
+        if each.name not in hidden and told(all_names, each.name)
     ]
 
 
@@ -193,24 +196,18 @@ class _Names:
         value = getattr(row, column.attname)
         if column.is_relation and value is not None:
             return self._name(column.related_model, value)
-        if column.choices:
-            value = dict(column.flatchoices).get(value, value)
-        if value is None or value in ("", [], {}):
-            return "nothing"
-        if isinstance(value, dict):
-            return "data of a sum"
-        if isinstance(value, list):
-            return ", ".join(str(each) for each in value)
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        return str(value)
+        if column.name == "united_with" and value:
+            return self._name(type(row).instance_type, value, by="public_id")
+        if column.choices and value in dict(column.flatchoices):
+            return str(dict(column.flatchoices)[value]) if value != "" else "nothing"
+        return said(column.name, value)
 
-    def _name(self, model: Any, pk: Any) -> str:
+    def _name(self, model: Any, pk: Any, by: str = "pk") -> str:
         if (model, pk) not in self.found:
             rows = model._default_manager.all()
             if hasattr(rows, "visible_to"):
                 rows = rows.visible_to(self.reader)
-            record = rows.filter(pk=pk).first()
+            record = rows.filter(**{by: pk}).first()
             self.found[model, pk] = str(record) if record is not None else "something that is not open to you"
         return self.found[model, pk]
 

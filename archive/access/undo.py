@@ -13,6 +13,7 @@ from django.db.models.deletion import ProtectedError, RestrictedError
 
 from archive.access.bulk import change_many, create_many, delete_many, saves_plainly
 from archive.access.changes import changing
+from archive.access.history_words import said, told
 from archive.access.models import Account, ChangeSet, recorded_models
 from archive.access.records import CannotBe, touch
 
@@ -214,20 +215,32 @@ def _plan_row(row: Any, plan: _Plan) -> None:
         plan.clashes.append(Clash(str(row), "record", None, "no longer there"))
         return
     if row.history_type == "+":
+        names = {f.name for f in fields_of(model)}
         for f in fields_of(model):
-            if now.now(f.attname) != getattr(row, f.attname):
-                plan.clashes.append(Clash(str(now.record), str(f.verbose_name), None, now.now(f.attname)))
+            if now.now(f.attname) != getattr(row, f.attname) and told(names, f.name):
+                plan.clashes.append(Clash(str(now.record), str(f.verbose_name), None, _words(f, now.now(f.attname))))
         plan.deletes.append(now.record)
         now.values = {}
         return
     before = plan.before.get((key[0], row.history_id))
     if before is None:
         return
-    for f in changed_fields(before, row, model):
-        stands = now.now(f.attname)
-        if stands != getattr(row, f.attname):
-            plan.clashes.append(Clash(str(now.record), str(f.verbose_name), getattr(before, f.attname), stands))
+    changed = changed_fields(before, row, model)
+    names = {f.name for f in changed}
+    for f in changed:
+        old, stands = getattr(before, f.attname), now.now(f.attname)
+        if stands != getattr(row, f.attname) and told(names, f.name):  # what is not told follows from a column that is
+            plan.clashes.append(Clash(str(now.record), str(f.verbose_name), _words(f, old), _words(f, stands)))
         now.values[f.attname] = getattr(before, f.attname)
+
+
+def _words(column: Any, value: Any) -> str | None:
+    """Return a column's value as the keeper, who alone undoes, would read it."""
+    if value is None:
+        return None
+    if column.is_relation:
+        return str(column.related_model._default_manager.filter(pk=value).first() or "something that is gone")
+    return str(dict(column.flatchoices).get(value) or said(column.name, value))
 
 
 def _revived(row: Any, model: type[Any]) -> Any:

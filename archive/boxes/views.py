@@ -12,6 +12,7 @@ from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from archive import extend
+from archive.access.history_words import shown
 from archive.access.merging import merge, state_at
 from archive.access.permissions import reader, role_of
 from archive.access.views import keeper_of
@@ -220,7 +221,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
         mine = {name: form.cleaned_data[name] for name in names}
         merged = merge(base if base is not None else theirs, theirs, mine, labels)
         if merged.conflicts:
-            context = {"box": box, "form": form, "conflicts": merged.conflicts, "opened": box.version}
+            context = {"box": box, "form": form, "conflicts": shown(merged.conflicts, form), "opened": box.version}
             return render(request, "boxes/merge.html", context, status=409)
         try:
             actions.edit_box(who, box, merged.values)

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
+from archive.access.history_words import shown
 from archive.access.linked import section_page, sections
 from archive.access.merging import merge_typed
 from archive.access.permissions import reader, role_of
@@ -142,7 +143,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         labels = {name: str(field.label or name) for name, field in form.fields.items()}
         merged = merge_typed(person, form.cleaned_data, labels, request.POST.get("opened_version", ""))
-        context = {"record": person, "form": form, "conflicts": merged.conflicts, "opened": person.version}
+        context = {"record": person, "form": form, "conflicts": shown(merged.conflicts, form), "opened": person.version}
         if merged.conflicts:
             context["action"] = reverse("people:edit", args=[person.public_id])
             return render(request, "access/merge.html", context, status=409)

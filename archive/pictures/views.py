@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from archive.access.history_words import shown
 from archive.access.merging import merge, state_at
 from archive.access.permissions import reader
 from archive.access.views import keeper_of
@@ -128,7 +129,12 @@ def _save(request: HttpRequest, picture: Picture, form: PictureForm) -> HttpResp
     labels = {name: str(form.fields[name.removesuffix("_id")].label) for name in wanted}
     merged = merge(base if base is not None else theirs, theirs, wanted, labels)
     if merged.conflicts:
-        context = {"picture": picture, "form": form, "conflicts": merged.conflicts, "opened": picture.version}
+        context = {
+            "picture": picture,
+            "form": form,
+            "conflicts": shown(merged.conflicts, form),
+            "opened": picture.version,
+        }
         return render(request, "pictures/merge.html", context, status=409)
     actions.edit_picture(keeper_of(request), picture, merged.values)
     messages.success(request, "Saved.")

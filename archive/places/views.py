@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from archive.access.history_words import shown
 from archive.access.linked import section_page, sections
 from archive.access.merging import merge_typed
 from archive.access.permissions import reader, role_of
@@ -102,7 +103,7 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         merged = merge_typed(place, form.values, _LABELS, request.POST.get("opened_version", ""))
         if merged.conflicts:
-            context: dict[str, Any] = {"record": place, "form": form, "conflicts": merged.conflicts}
+            context: dict[str, Any] = {"record": place, "form": form, "conflicts": shown(merged.conflicts, form)}
             context |= {"opened": place.version, "action": reverse("places:edit", args=[place.public_id])}
             return render(request, "access/merge.html", context, status=409)
         try:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from django import forms
 
+from archive.access.history_words import shown
 from archive.access.merging import Merge, merge, state_at
 from archive.pictures.actions import Refused, TakenIn, held, take_in
 from archive.pictures.models import View
@@ -35,28 +35,7 @@ def merged(
         theirs.update(extra[1])
     told = {name: str(field.label) for name, field in form.fields.items()} | dict(labels or {})
     found = merge(base, theirs, mine, told)
-    conflicts = [
-        replace(
-            each, base=_in_words(form, each.name, each.base), theirs=_in_words(form, each.name, each.theirs),
-            mine=_in_words(form, each.name, each.mine),
-        )
-        for each in found.conflicts
-    ]  # fmt: skip
-    return Merge(found.values, conflicts, found.theirs_kept)
-
-
-def _in_words(form: forms.BaseForm, name: str, value: Any) -> str:
-    """Return a field's value as the form shows it."""
-    if value is None or value == "" or value == []:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    choices = getattr(form.fields.get(name), "choices", None)
-    if choices is not None:
-        told = {str(code): str(words) for code, words in choices}
-        values = value if isinstance(value, list) else [value]
-        return ", ".join(told.get(str(each), str(each)) for each in values)
-    return str(getattr(value, "label", None) or getattr(value, "name", None) or value)
+    return Merge(found.values, shown(found.conflicts, form), found.theirs_kept)
 
 
 def take_pictures(

@@ -13,6 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from archive.access.history_words import shown
 from archive.access.merging import Merge, merge, state_at
 from archive.access.models import Account
 from archive.access.views import keeper_of
@@ -202,7 +203,7 @@ def say_merged(request: HttpRequest, merged: Merge) -> None:
 def _section_page(
     request: HttpRequest, template: str, thing: Thing, form: SectionForm, merged: Merge | None = None, **context: Any
 ) -> HttpResponse:
-    conflicts = merged.conflicts if merged else []
+    conflicts = shown(merged.conflicts, form) if merged else []
     opened = thing.version if conflicts else request.POST.get("opened_version") or thing.version
     context |= {"thing": thing, "form": form, "conflicts": conflicts, "opened": opened}
     return render(request, template, context, status=409 if conflicts else 422 if form.errors else 200)

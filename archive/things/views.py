@@ -11,6 +11,7 @@ from django.urls import resolve, reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from archive import extend
+from archive.access.history_words import shown
 from archive.access.merging import merge, state_at
 from archive.access.models import Account
 from archive.access.permissions import may_open, reader, role_of
@@ -158,7 +159,12 @@ def edit(request: HttpRequest, public_id: str) -> HttpResponse:
         labels = {name: str(field.label or name.replace("_", " ")) for name, field in form.fields.items()}
         merged = merge(base if base is not None else theirs, theirs, values, labels)
         if merged.conflicts:
-            context = {"thing": thing, "form": form, "conflicts": merged.conflicts, "opened": thing.version}
+            context = {
+                "thing": thing,
+                "form": form,
+                "conflicts": shown(merged.conflicts, form),
+                "opened": thing.version,
+            }
             return render(request, "things/merge.html", context, status=409)
         actions.edit_thing(who, thing, merged.values, kept)
         if merged.theirs_kept:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from typing import Any
 
@@ -109,7 +110,7 @@ def test_undo_brings_back_the_old_value_and_says_who(as_keeper: Any, as_relative
     as_keeper.post(address, {"title": "Kist", "kind_code": "furniture", "note": "new", "count": "1"})
     change = ChangeSet.objects.filter(verb="things.edit").get()
     page = as_relative.get(reverse("access:history", args=["things", thing.public_id])).content.decode()
-    assert "Kaja Keeper" in page and "furniture" in page and "Undo this" not in page
+    assert "Kaja Keeper" in page and "Furniture" in page and "Undo this" not in page
     as_keeper.post(reverse("access:undo", args=[change.public_id]))
     thing.refresh_from_db()
     assert (thing.kind_code, thing.note) == ("letter", "old")
@@ -214,3 +215,32 @@ def test_destroyed_for_good_leaves_a_tombstone_and_nothing_else(
     stone = Tombstone.objects.get()
     assert (stone.number, stone.reason) == (thing.number, "A quarrel")
     assert "A quarrel" in as_keeper.get(reverse("access:withdrawn")).content.decode()
+
+
+def test_a_history_says_values_in_words(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+    thing = make_thing("Letter", kind_code="letter")
+    values = {
+        "title": "Letter", "kind_code": "iron-gall-document", "count": "1", "made_text": "1910-05-12",
+        "states": ["red-rot", "acrid-smell"],
+    }  # fmt: skip
+    as_keeper.post(reverse("things:edit", args=[thing.public_id]), values)
+    form = {"standing": "undecided", "standing_why": "?", "standing_on": "2026-02-03", "open_question": "Whose?"}
+    as_keeper.post(reverse("sorting:standing", args=[thing.public_id]), form)
+    as_keeper.post(reverse("things:inscriptions", args=[thing.public_id]), {
+        "rows-TOTAL_FORMS": "1", "rows-INITIAL_FORMS": "0", "rows-0-text": "To Ida",
+    })  # fmt: skip
+    page = as_keeper.get(reverse("access:history", args=["things", thing.public_id])).content.decode()
+    told = re.sub(r"<[^>]*>", "", page)
+    assert "Letter became Writing in iron gall ink" in told and "nothing became 1910-05-12" in told
+    assert "nothing became 3 February 2026" in told and "recorded an inscription" in told
+    assert "iron-gall-document" not in told and "acrid-smell" not in told and "as read" not in told
+    # The page that says why something cannot be undone speaks alike.
+    first = ChangeSet.objects.filter(verb="things.edit").order_by("pk").first()
+    as_keeper.post(
+        reverse("things:edit", args=[thing.public_id]), {**values, "kind_code": "map-or-plan", "made_text": "1911"}
+    )
+    with pytest.raises(CannotUndo) as caught:
+        undo(first, keeper)
+    assert {(each.field, each.old, each.now) for each in caught.value.clashes} == {
+        ("kind", "Letter", "Map or plan"), ("made", "nothing", "1911"),
+    }  # fmt: skip
