@@ -13,8 +13,10 @@ _ONE = (
 _RULES = {
     "a date in a computer’s order": re.compile(r"\b\d{4}-\d\d-\d\d\b"),
     "one of many": re.compile(rf"(?<![\d.,–-])\b1 (?:{'|'.join(_ONE.split())})\b"),
-    "a word of the machine": re.compile(r"\b(?:None|True|False|undefined|NaN|null)\b|\{\{|&(?:amp|lt|gt|quot|#\d+);"),
-    "a code": re.compile(r"\b[a-z]{2,}_[a-z]{2,}\b"),
+    "a word of the machine": re.compile(
+        r"(?m)(?:^|: |became )(?:None|True|False)(?:$| became)|\b(?:undefined|NaN)\b|\{\{|&(?:amp|lt|gt|quot|#\d+);"
+    ),
+    "a code": re.compile(r"(?<![\w/])[a-z]{2,}_[a-z]{2,}\b(?!/)"),
     "a stray sign": re.compile(r"[\w)”] [,;](?=\s)|\w \.(?=\s|$)|,,|;;|\(\)|,\.|: *\."),
     "a sentence that begins small": re.compile(r"(?<!\d)(?<![A-Z])(?<!\b[a-z])\.\s(?:is|does|has|it|the|a|and|at)\s"),
     "a figure finer than it was measured": re.compile(r"\d\.\d{2,} ?(?:°C|%)"),
