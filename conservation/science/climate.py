@@ -175,7 +175,7 @@ def _add_mould(
     found.mould = {number: mould_course(air, number) for number in CLASSES}
     found.citations += mould_citations()
     if surface_c is None:
-        found.notes.append("Mould was worked out for the room's air; a cold outside wall is damper than that.")
+        found.notes.append("Mould was worked out for the room’s air; a cold outside wall is damper than that.")
     _note_unknown_hours(found, air)
 
 

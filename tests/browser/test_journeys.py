@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.urls import reverse
 from playwright.sync_api import expect
 
 from tests.browser.conftest import sign_in
@@ -49,6 +50,9 @@ def test_a_photograph_becomes_a_thing_with_a_label(
     context.close()
 
 
+_ONE_PAGE = ("housing:sheet", "housing:card", "on_show:how")
+
+
 def test_a_printed_page_is_plain(chromium: Any, site: Any, keeper: Any, tmp_path: Path) -> None:
     import pypdf
 
@@ -62,4 +66,9 @@ def test_a_printed_page_is_plain(chromium: Any, site: Any, keeper: Any, tmp_path
     text = " ".join(each.extract_text() for each in pypdf.PdfReader(tmp_path / "a.pdf").pages)
     assert "Letter from the ferry house" in text and "How to keep it" in text
     assert "Print its label" not in text and "Sign out" not in text
+    sheets = [reverse(name, args=[each.public_id]) for each in Thing.objects.all() for name in _ONE_PAGE]
+    for address in (*sheets, reverse("this_week:month")):
+        page.goto(site.url + address)
+        page.pdf(path=tmp_path / "b.pdf", prefer_css_page_size=True, format="A4")
+        assert len(pypdf.PdfReader(tmp_path / "b.pdf").pages) == 1, address
     context.close()

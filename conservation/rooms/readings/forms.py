@@ -144,7 +144,7 @@ class HowReadForm(forms.Form):
         label="Order of day and month", choices=_ORDERS, required=False, widget=forms.RadioSelect
     )
     unit = forms.ChoiceField(label="Temperatures are in", choices=_UNITS, required=False, widget=forms.RadioSelect)
-    clock = forms.ChoiceField(label="The logger's clock", required=False, widget=forms.RadioSelect)
+    clock = forms.ChoiceField(label="The logger’s clock", required=False, widget=forms.RadioSelect)
     zone = forms.CharField(
         label="Another time zone",
         required=False,

@@ -186,7 +186,7 @@ def _why_none(lines: Sequence[str]) -> str:
         return "The file holds nothing but blanks."
     if any(is_head(cells_of(line, mark)) for line in lines for mark in DELIMITERS if mark in line):
         return "The file has a row of heads, but no rows with a time, a temperature and a humidity."
-    return "No rows with a time, a temperature and a humidity were found; this does not look like a logger's file."
+    return "No rows with a time, a temperature and a humidity were found; this does not look like a logger’s file."
 
 
 def _head(before: Sequence[str], delimiter: str, width: int) -> tuple[list[str], int]:

@@ -283,7 +283,7 @@ def refuse_unset_clock(local: Times, lines: Times, keep: Mask, result: Readings)
     unset = places[reset_rows(local[places])]
     for place in unset.tolist():
         when = naive(int(local[place]))
-        result.refuse(int(lines[place]), f"the logger's clock was reset: {when:%Y-%m-%d %H:%M} cannot be right")
+        result.refuse(int(lines[place]), f"the logger’s clock was reset: {when:%Y-%m-%d %H:%M} cannot be right")
     kept = keep.copy()
     kept[unset] = False
     return kept
