@@ -14,6 +14,7 @@ from archive.preferences.units import fahrenheit
 from conservation.housing.assess import STOP_LEVELS, HousingAdvice, hands_words, made_of
 from conservation.reasons import Reason, reason
 from conservation.science.housing import (
+    NO_ONE_CLIMATE,
     Input,
     carrying_route,
     handling_of,
@@ -51,6 +52,7 @@ class WholeAdvice:
     call: list[str]
     blocked: bool
     air: str
+    apart: bool  # no one air suits all of it; ``air`` is that of the most sensitive
     families: list[str]
     mixed: str
     never: list[str]
@@ -89,6 +91,7 @@ def advise_whole(
         call=list(call),
         blocked=any(row.stop for row in rows),
         air=_air(together["climate"], units == "inch"),
+        apart=any(note.startswith(NO_ONE_CLIMATE) for note in together["notes"]),
         families=names,
         mixed=mixed_words(here),
         never=[word("never", code) for code in common],

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
 
 from django.urls import reverse
 
@@ -141,6 +142,13 @@ def jobs(user: Account | None) -> Iterable[Job]:
         )
 
 
+def demo(household: Mapping[str, Any], keeper: Account, picture: Callable[[str, int, str], Any]) -> None:
+    """Record what the demo's keeper decided, and where boxes stand."""
+    from conservation.housing.demo import build
+
+    build(household, keeper)
+
+
 HOUSING = Extension(
     subject="housing",
     panels=panels,
@@ -150,4 +158,5 @@ HOUSING = Extension(
     jobs=jobs,
     urls="conservation.housing.urls",
     routes=ROUTES,
+    demo=demo,
 )

@@ -16,7 +16,7 @@ from archive.demo import read_household
 _TABLES = ("place", "person", "thing", "box", "story", "spot")
 _NAMING = (
     "story", "lot", "group", "waiting", "detail", "tie", "finding", "freezing", "own_day", "wished", "hung", "barred",
-    "light_had", "said_of_light", "cold_trip",
+    "light_had", "said_of_light", "cold_trip", "housed",
 )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from archive.boxes.actions import add_box, move
 from conservation.housing.assess_whole import advise_whole, mixed_words, need_figures, vulnerability
 from conservation.science.housing import Input, handling_of, sensitivity_of, work_out
 
@@ -214,3 +215,32 @@ def test_a_lot_and_a_first_look_carry_the_advice(
             assert f"about {count}" in page and page.index("Hazards in here") < page.index(f"about {count}")
         assert reverse("housing:needs") in as_keeper.get(address).content.decode()
         assert reverse("housing:needs") not in as_relative.get(address).content.decode()
+
+
+def test_a_box_whose_contents_want_different_air_says_so(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+    """Feathers want 45 to 55 % (The Textile Museum), celluloid 20 to 30 % (Museum of Design in Plastics)."""
+    box = add_box(keeper, {"title": "Dry things"})
+    kinds = {"Nest": "feather-or-taxidermy", "Comb": "celluloid-object"}
+    move(keeper, [make_thing(title, kind_code=code) for title, code in kinds.items()], [], box)
+    page = as_keeper.get(box.get_absolute_url()).content.decode()
+    assert "No one air suits all of it" in page and "The air that suits all of it" not in page
+
+
+def test_the_demo_has_decisions_done_and_open_and_places_that_suit_nothing(keeper: Any, make_thing: Any) -> None:
+    from archive.demo import read_household
+    from conservation.housing.demo import build
+    from conservation.housing.models import HousingDecision, StandingPlace
+    from conservation.science.words import codes
+
+    household = read_household()
+    for row in household["housed"]:
+        make_thing(row["thing"])
+        assert row["form"] in codes("form") and row.get("material", "none") in codes("material")
+    for row in household["stands"]:
+        add_box(keeper, {"title": row["box"]})
+        assert row.get("furniture", "oak") in codes("furniture") and row.get("location", "loft") in codes("location")
+    for _ in range(2):
+        build(household, keeper)
+    assert HousingDecision.objects.count() == len(household["housed"])
+    assert {done is None for done in HousingDecision.objects.values_list("done_on", flat=True)} == {True, False}
+    assert StandingPlace.objects.count() == len(household["stands"])

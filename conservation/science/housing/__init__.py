@@ -9,12 +9,13 @@ from __future__ import annotations
 from functools import lru_cache
 
 from conservation.science.housing.advice import Explanation, by_level, explain, work_out
-from conservation.science.housing.climate import Limits, limits, limits_of
+from conservation.science.housing.climate import NO_ONE_CLIMATE, Limits, limits, limits_of
 from conservation.science.housing.problem import Input
 from conservation.science.housing.situation import look_at
 from conservation.science.housing.tables import Handling, Verdict, care, carrying_route, handling, rows, verdicts
 
 __all__ = [
+    "NO_ONE_CLIMATE",
     "Explanation",
     "Handling",
     "Input",

@@ -17,6 +17,7 @@ HOME_BELOW_C = 16.0  # a kind whose best temperature ends below this may live at
 HOME_TEMPERATURE_C, HOME_RH_PCT = 20.0, 50.0
 NOT_AT_HOME = frozenset({"vinegar-smell", "acrid-smell", "weeping", "tacky", "stuck"})
 DAMP_RH_PCT = 65.0
+NO_ONE_CLIMATE = "No one climate suits all of it."
 _OURS = {
     f"{quantity}_{end}": f"{which} {words}"
     for quantity, words in (("temperature", "temperature"), ("rh", "humidity"))
@@ -119,7 +120,7 @@ def together(parts: Sequence[tuple[str, Limits]]) -> tuple[Limits, list[str]]:
     if _holds_together(merged):
         return merged, []
     failed = [kind(name).name for name, each in known if not _fits(strictest, each)]
-    note = "No one climate suits all of it. The limits of the most sensitive material are used"
+    note = f"{NO_ONE_CLIMATE} The limits of the most sensitive material are used"
     note += f"; they fail: {', '.join(failed)}." if failed else "."
     return replace(strictest, citations=merged.citations), [note]
 
