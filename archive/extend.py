@@ -68,7 +68,7 @@ class Extension:
 
     subject: str
     panels: Callable[[Thing, Account | None], Iterable[Panel]] | None = None
-    flags: Callable[[Sequence[int], Account | None], Mapping[int, Sequence[Flag]]] | None = None
+    flags: Callable[[Sequence[Thing], Account | None], Mapping[int, Sequence[Flag]]] | None = None
     box_panels: Callable[[Box, Account | None], Iterable[Panel]] | None = None
     lot_panels: Callable[[Lot, Account | None], Iterable[Panel]] | None = None
     jobs: Callable[[Account | None], Iterable[Job]] | None = None
@@ -119,12 +119,12 @@ def lot_panels(lot: Lot, user: Account | None) -> list[Panel]:
     return sorted(found, key=lambda panel: (not panel.first, panel.order))
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> dict[int, list[Flag]]:
-    """Return the marks of many things at once; each subject asks the database once for the whole list."""
+def flags(things: Sequence[Thing], user: Account | None) -> dict[int, list[Flag]]:
+    """Return the marks of many things by key; subjects ask the database once for a whole list, or for nothing more."""
     found: dict[int, list[Flag]] = {}
-    for each in extensions():
+    for each in extensions() if things else ():
         if each.flags:
-            for thing_id, marks in each.flags(thing_ids, user).items():
+            for thing_id, marks in each.flags(things, user).items():
                 found.setdefault(thing_id, []).extend(marks)
     return found
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from django.db import IntegrityError, transaction
 
 from archive.access.models import Account, ActedForm, ChangeSet
+from archive.once import reading_anew
 
 _current: ContextVar[ChangeSet | None] = ContextVar("current_change_set", default=None)
 _before_commit: list[Callable[[], None]] = []
@@ -67,7 +68,7 @@ def changing(who: Account | None, verb: str, *, undoes: ChangeSet | None = None)
             yield outer
         return
     form = _form.get()
-    with transaction.atomic():
+    with reading_anew(), transaction.atomic():
         if form is not None and not form.acted:
             try:
                 with transaction.atomic():

@@ -23,6 +23,7 @@ from archive.access import permissions
 from archive.access.changes import AlreadyDone, ChangedMeanwhile, FormUse, using_form
 from archive.access.models import Account, ActedForm
 from archive.access.undo import NotAllowed
+from archive.once import one_page
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 FORM_FIELD = "form_id"
@@ -95,7 +96,7 @@ class HomeZone:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         from archive.preferences.queries import preferences, read_once
 
-        with read_once(), timezone.override(zoneinfo.ZoneInfo(preferences().zone)):
+        with one_page(), read_once(), timezone.override(zoneinfo.ZoneInfo(preferences().zone)):
             return self.get_response(request)
 
 

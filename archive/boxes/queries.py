@@ -16,6 +16,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box, RoughCount
 from archive.folding import fold
 from archive.numbers import read_typed
+from archive.once import read_for_page
 from archive.things.models import Thing
 
 # No household nests deeper; the walk upwards ends here whatever the table holds.
@@ -57,9 +58,14 @@ def path_of(box: Box, reader: Account | None) -> list[Box]:
 
 def paths_of(box_ids: Iterable[int | None], reader: Account | None) -> dict[int, list[Box]]:
     """Return the ways to many boxes, by box, in one query; a box the reader may not see has none."""
-    starts = sorted({each for each in box_ids if each is not None})
-    if not starts:
-        return {}
+    wanted = {each for each in box_ids if each is not None}
+    known: dict[int, list[Box]] = read_for_page(f"paths for {reader.pk if reader is not None else 'visitors'}")
+    if missing := sorted(wanted - known.keys()):
+        known.update(_paths(missing, reader))
+    return {each: known[each] for each in sorted(wanted) if known.get(each)}
+
+
+def _paths(starts: list[int], reader: Account | None) -> dict[int, list[Box]]:
     visible, params = Box.objects.visible_to(reader).order_by().values("pk").query.sql_with_params()
     # Only the name of our own table and Django's own SQL go into the text; every value is a parameter.
     sql = f"""
@@ -76,7 +82,7 @@ def paths_of(box_ids: Iterable[int | None], reader: Account | None) -> dict[int,
     rows: Any = Box.objects.raw(sql, [json.dumps(starts), *params])
     for box in rows:
         found.setdefault(box.start, []).append(box)
-    return {start: path for start, path in found.items() if path[-1].pk == start}
+    return {start: path if (path := found.get(start, [])) and path[-1].pk == start else [] for start in starts}
 
 
 def below_sql(box: Box | int) -> RawSQL:
@@ -173,7 +179,10 @@ def moves_of(record: Thing | Box, reader: Account | None) -> list[Move]:
             steps.append((here, place, at, who or "Kistbook"))
             here = place
     ids = {each for step in steps for each in step[:2] if each is not None}
-    boxes = Box.objects.visible_to(reader).in_bulk(ids) if ids else {}
+    way = paths_of([record.box_id if isinstance(record, Thing) else record.pk], reader) if ids else {}
+    boxes = {node.pk: node for path in way.values() for node in path}  # most moves are within it
+    if missing := ids - boxes.keys():
+        boxes |= Box.objects.visible_to(reader).in_bulk(missing)
     moves = [Move(at, who, boxes.get(source), boxes.get(goal)) for source, goal, at, who in steps]
     return [each for each in reversed(moves) if each.source is not None or each.goal is not None]
 

@@ -12,7 +12,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.sorting.lot_queries import due_again
-from archive.sorting.models import GONE
+from archive.sorting.models import GONE, Lot
 from archive.sorting.queries import look_at, most_pressing, without_look
 from archive.sorting.rules import keep_the_rules
 from archive.sorting.shelf_queries import how_many_wait
@@ -74,30 +74,27 @@ def jobs(user: Account | None) -> Iterable[Job]:
         )
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Return the marks of things whose lot is kept apart, that wait, or that have left; one query for all."""
-    rows = Thing.objects.filter(pk__in=thing_ids).values_list(
-        "pk", "standing", "lot__quarantine_until", "lot__withdrawn_at", "lot__access"
-    )
+def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return the marks of things whose lot is kept apart, that wait, or that have left; one query where any has a lot.
+
+    Only those who may see the lot learn that it is kept apart.
+    """
+    lots = {thing.lot_id for thing in things if thing.lot_id and thing.standing not in GONE}
+    seen = Lot.objects.visible_to(user).filter(pk__in=lots, quarantine_until__isnull=False).order_by()
+    apart = dict(seen.values_list("pk", "quarantine_until")) if lots else {}
     found: dict[int, list[Flag]] = {}
-    for pk, standing, apart, withdrawn, access in rows:
+    for thing in things:
         marks = []
-        if standing not in (Standing.KEPT, Standing.UNDECIDED):
-            marks.append(Flag("note", str(Standing(standing).label).capitalize()))
-        elif standing == Standing.UNDECIDED:
+        if thing.standing not in (Standing.KEPT, Standing.UNDECIDED):
+            marks.append(Flag("note", str(Standing(thing.standing).label).capitalize()))
+        elif thing.standing == Standing.UNDECIDED:
             marks.append(Flag("note", "Undecided"))
-        # Only those who may see the lot learn that it is kept apart.
-        if apart is not None and _may_see(user, withdrawn is not None, access) and standing not in GONE:
-            marks.append(Flag("care", f"Kept apart until {apart.day} {apart:%B %Y}"))
+        until = apart.get(thing.lot_id or 0)
+        if until is not None and thing.standing not in GONE:
+            marks.append(Flag("care", f"Kept apart until {until.day} {until:%B %Y}"))
         if marks:
-            found[pk] = marks
+            found[thing.pk] = marks
     return found
-
-
-def _may_see(user: Account | None, withdrawn: bool, access: str) -> bool:
-    if user is not None and user.is_keeper:
-        return True
-    return not withdrawn and (access == "all" or (access == "relatives" and user is not None))
 
 
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:

@@ -102,7 +102,7 @@ def group_page(group: Group, reader: Account | None, number: str) -> tuple[Page[
 
 
 def _with_marks(pairs: Sequence[tuple[GroupThing | None, Thing]], reader: Account | None) -> list[MemberRow]:
-    marks = extend.flags([thing.pk for _, thing in pairs], reader)
+    marks = extend.flags([thing for _, thing in pairs], reader)
     return [
         MemberRow(row, thing, next(iter(thing.pictures.all()), None), marks.get(thing.pk, [])) for row, thing in pairs
     ]

@@ -172,9 +172,9 @@ def stories_of_place(place: Place, reader: Account | None) -> StoriesOf:
 
 def _stories_of(what: str, record: Any, reader: Account | None) -> StoriesOf:
     found = Story.objects.visible_to(reader).present().filter(**{f"{what}_rows__{what}": record})
-    count = found.count()
-    latest = list(_for_rows(found.order_by("-created_at", "-pk"))[:BESIDE])
-    return StoriesOf(rows(latest, reader), max(0, count - BESIDE), what, record.public_id)
+    latest = list(_for_rows(found.order_by("-created_at", "-pk"))[: BESIDE + 1])
+    more = found.count() - BESIDE if len(latest) > BESIDE else 0
+    return StoriesOf(rows(latest[:BESIDE], reader), more, what, record.public_id)
 
 
 def stories_told_by(person: Person, reader: Account | None) -> list[StoryRow]:

@@ -162,7 +162,7 @@ def whole_thing(public_id: str, who: Account | None, piece: int | None = None, s
     for line in lines:
         line.people = [each.record for each in named.on_pieces.get(line.piece.pk, [])]
         line.pictures = by_piece.get(line.piece.pk, [])
-    loans = _loans(thing, who)
+    loans = _loans(thing, who) if seen.ever_lent else []
     keeper = who is not None and who.is_keeper
     return Whole(
         thing=thing,
@@ -200,6 +200,7 @@ def _thing(public_id: str, who: Account | None) -> Thing:
             came_from_seen=Exists(people.filter(pk=OuterRef("came_from"))),
             borrowed_from_seen=Exists(people.filter(pk=OuterRef("borrowed_from"))),
             lent_out=Exists(Loan.objects.filter(thing=OuterRef("pk"), returned_on__isnull=True)),
+            ever_lent=Exists(Loan.objects.filter(thing=OuterRef("pk"))),
             piece_count=Coalesce(Subquery(pieces.annotate(n=Count("pk")).values("n")), 0, output_field=IntegerField()),
         )
         .first()

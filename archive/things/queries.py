@@ -98,7 +98,7 @@ def latest(reader: Account | None, how_many: int = 6) -> list[ThingRow]:
 
 def rows(things: list[Thing], reader: Account | None) -> list[ThingRow]:
     """Return things with their first picture and marks."""
-    marks = extend.flags([thing.pk for thing in things], reader)
+    marks = extend.flags(things, reader)
     return [ThingRow(thing, next(iter(thing.pictures.all()), None), marks.get(thing.pk, [])) for thing in things]
 
 

@@ -8,11 +8,13 @@ from typing import Any
 
 from archive.extend import Flag
 from archive.preferences.units import MM_PER_INCH, fahrenheit
+from archive.things.models import Thing
 from conservation.housing.queries import AirThere
 from conservation.reasons import Reason, reason
 from conservation.science.housing import Explanation, Input, explain, flags, verdicts, work_out
 from conservation.science.sources import register
 from conservation.science.words import word
+from conservation.where import Where
 
 STOP_LEVELS = ("leave-and-call", "isolate-first")
 
@@ -283,33 +285,30 @@ def _scales(climate: dict[str, Any], inch: bool) -> list[Scale]:
     return scales
 
 
-def flags_of(
-    rows: Iterable[tuple[int, str, list[str], list[str], str, str, float | None, int | None]],
-    places: Mapping[int, tuple[str, str]],
-) -> dict[int, list[Flag]]:
-    """Return the marks of many things: hazards, and a place in the house that suits nothing.
-
-    Rows of id, kind, states, parts, earliest day, base, weight (g), box; ``places`` as `queries.places_of` gives them.
-    """
+def flags_of(things: Iterable[Thing], places: Mapping[int, Where]) -> dict[int, list[Flag]]:
+    """Return the marks of many things: hazards, and a place in the house that suits nothing; by the thing's key."""
     found: dict[int, list[Flag]] = {}
-    for thing_id, kind_code, states, parts, earliest, base, weight, box in rows:
-        level, hazards = flags(kind_code, tuple(states), tuple(parts), earliest or None, base or None, weight)
+    for thing in things:
+        level, hazards = flags(
+            thing.kind_code, tuple(thing.states), tuple(thing.parts), thing.made_earliest or None,
+            thing.film_base or None, thing.weight_g,
+        )  # fmt: skip
         marks = []
         if level is not None:
             names = ", ".join(word("hazard", code) for code in hazards)
             marks.append(Flag("stop" if level in STOP_LEVELS else "care", names))
-        if box is not None and box in places:
-            marks += [Flag("care", f"Stands badly: {name}") for name in _poor(places[box])]
+        if (here := places.get(thing.box_id or 0)) is not None:
+            marks += [Flag("care", f"Stands badly: {name}") for name in _poor(here)]
         if marks:
-            found[thing_id] = marks
+            found[thing.pk] = marks
     return found
 
 
-def _poor(place: tuple[str, str]) -> list[str]:
+def _poor(here: Where) -> list[str]:
     """Return in words what of furniture and location suits nothing."""
     tables = verdicts()
     return [
         word(which, code)
-        for which, code in zip(("furniture", "location"), place, strict=True)
+        for which, code in (("furniture", here.furniture), ("location", here.location))
         if code and tables[which][code].verdict == "poor"
     ]

@@ -14,6 +14,8 @@ from archive.preferences.queries import preferences
 from archive.sorting.models import Lot
 from archive.things.models import Thing
 from conservation.housing.routes import ROUTES
+from conservation.recorded import recorded_of
+from conservation.where import Where, where
 
 # What somebody who borrows the thing needs to know; boxes and air are the keeper’s affair.
 _WITH_A_LOAN = ("Position", "Hold it with", "Never")
@@ -27,7 +29,7 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     advice = advise(thing, preferences().units, air_where(thing))
     if advice.answer["stop"]:
         yield Panel("Hazard", "housing/hazard.html", {"advice": advice}, order=0, first=True)
-    context = {"advice": advice, "thing": thing, "decision": decision_on(thing)}
+    context = {"advice": advice, "thing": thing, "decision": decision_on(thing) if "decision" in recorded_of(thing) else None}
     brief = tuple(f"{line.label}: {line.words}" for line in advice.lines if line.label in _WITH_A_LOAN)
     yield Panel("How to keep it", "housing/advice.html", context, order=10, brief=brief)
 
@@ -44,11 +46,11 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
     if box.level in PACKED:
         inside = queries.contents_of_box(box, user)
         whole = assess_whole.advise_whole(inside.kinds, preferences().units, inside.families)
-    furniture, location = queries.places_of([box.pk]).get(box.pk, ("", ""))
+    here = where([box.pk]).get(box.pk, Where())
     context = {
         "box": box,
         "whole": whole,
-        "places": assess_whole.judge_place(furniture, location),
+        "places": assess_whole.judge_place(here.furniture, here.location),
         "packed": box.level in PACKED,
     }
     if whole is not None and whole.blocked:
@@ -69,15 +71,11 @@ def lot_panels(lot: Lot, user: Account | None) -> Iterable[Panel]:
     yield Panel("How to keep what is in it", "housing/box.html", context, order=20)
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Return the hazard marks of a list of things, and those of the places they stand in, by two queries."""
+def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return the hazard marks of a list of things, and those of the places they stand in."""
     from conservation.housing.assess import flags_of
-    from conservation.housing.queries import places_of, rows_for_flags
 
-    if not thing_ids:
-        return {}
-    rows = rows_for_flags(thing_ids)
-    return flags_of(rows, places_of(row[-1] for row in rows))
+    return flags_of(things, where(thing.box_id for thing in things))
 
 
 _DANGEROUS_AT_MOST = 20  # of each kind

@@ -31,15 +31,7 @@ from archive.boxes.queries import below_sql
 from archive.sorting.models import Lot
 from archive.things.models import Standing, Thing
 from conservation.housing.models import HousingDecision, StandingPlace
-
-
-def rows_for_flags(thing_ids: Sequence[int]) -> list[tuple[Any, ...]]:
-    """Return the columns that decide hazards, for many things in one query."""
-    return list(
-        Thing.objects.filter(pk__in=list(thing_ids)).values_list(
-            "pk", "kind_code", "states", "parts", "made_earliest", "film_base", "weight_g", "box_id"
-        )
-    )
+from conservation.where import where
 
 
 def _here(reader: Account | None) -> Any:
@@ -60,18 +52,6 @@ def decision_on(thing: Thing) -> HousingDecision | None:
 def decisions_on(thing: Thing) -> list[HousingDecision]:
     """Return all decisions on a thing's housing, the latest first."""
     return list(HousingDecision.objects.filter(thing=thing))
-
-
-_UP = """
-WITH RECURSIVE up(start, id, depth) AS (
-  SELECT id, id, 0 FROM archive_box WHERE id IN ({wanted})
-  UNION ALL
-  SELECT up.start, box.inside_id, depth + 1 FROM up JOIN archive_box AS box ON box.id = up.id
-  WHERE box.inside_id IS NOT NULL AND depth < 60
-)
-SELECT start, furniture, location FROM up JOIN conservation_standingplace AS place ON place.box_id = up.id
-ORDER BY start, depth
-"""
 
 
 def undone(reader: Account | None, how_many: int) -> list[HousingDecision]:
@@ -149,20 +129,6 @@ def undecided(reader: Account | None, how_many: int) -> list[Thing]:
     """Return things that matter much (4 or 5 of 5) and have no housing decided, those that matter most first."""
     decided = HousingDecision.objects.filter(thing=OuterRef("pk"))
     return list(_here(reader).filter(~Exists(decided), significance__gte=4).order_by("-significance", "-pk")[:how_many])
-
-
-def places_of(box_ids: Iterable[int | None]) -> dict[int, tuple[str, str]]:
-    """Return furniture and location of boxes, each from itself or the nearest node above that says it; one query."""
-    wanted = sorted({each for each in box_ids if each is not None})
-    if not wanted:
-        return {}
-    found: dict[int, tuple[str, str]] = {}
-    with connection.cursor() as cursor:
-        cursor.execute(_UP.format(wanted=", ".join(["%s"] * len(wanted))), wanted)
-        for start, furniture, location in cursor.fetchall():
-            nearer = found.get(start, ("", ""))
-            found[start] = (nearer[0] or furniture, nearer[1] or location)
-    return found
 
 
 def place_of(box: Box) -> StandingPlace | None:
@@ -264,12 +230,12 @@ def air_where(thing: Thing) -> AirThere | None:
 
     Two queries, none for a thing that lies nowhere.
     """
-    from conservation.rooms.readings.queries import air_of_rooms, rooms_above
+    from conservation.rooms.readings.queries import air_of_rooms
 
-    room = rooms_above([thing.box_id]).get(thing.box_id or 0)
-    if room is None:
+    here = where([thing.box_id]).get(thing.box_id or 0)
+    if here is None or here.room is None:
         return None
-    air = air_of_rooms(room_ids=[room]).get(room)
+    air = air_of_rooms(room_ids=[here.room]).get(here.room)
     if air is None:
         return None
     warm, damp = air.temperature, air.humidity

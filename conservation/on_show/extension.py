@@ -13,7 +13,10 @@ from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.things.models import Thing
+from conservation.on_show.models import ShowPolicy
 from conservation.on_show.routes import ROUTES
+from conservation.recorded import ON_SHOW as SHOWN
+from conservation.recorded import marks_of, recorded_of
 
 SOON = timedelta(days=14)
 
@@ -24,11 +27,12 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     from conservation.on_show.spots.assess import limits_of_thing, words_of
     from conservation.on_show.spots.queries import lxh_in, own_light, policy
 
-    today = timezone.localdate()
-    kept = policy()
-    limits = limits_of_thing(thing, own_light([thing.pk]).get(thing.pk), kept, asked=True)
-    showings = queries.showings_of(thing)
-    used = lxh_in(showings, queries.uses_of(thing), *assess.a_year(today))
+    today, there = timezone.localdate(), recorded_of(thing)
+    own = own_light([thing.pk]).get(thing.pk) if "own light" in there else None
+    limits = limits_of_thing(thing, own, policy() if "policy of showing" in there else ShowPolicy(), asked=True)
+    showings = queries.showings_of(thing) if "showing" in there else []
+    uses = queries.uses_of(thing) if "light use" in there else []
+    used = lxh_in(showings, uses, *assess.a_year(today))
     hanging = queries.hanging(showings)
     context = {
         "thing": thing,
@@ -51,13 +55,12 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
         yield Panel("On show in this room", "on_show/room_panel.html", {"rows": rows}, order=40)
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
     """Return the marks of a list of things: on show, too bright, over its year's light; a handful of queries."""
     from conservation.on_show.light import assess, queries
 
-    if not thing_ids:
-        return {}
-    showings = queries.now_on_show(user, list(thing_ids))
+    on_show = [pk for pk, codes in marks_of(things).items() if SHOWN in codes]
+    showings = queries.now_on_show(user, on_show) if on_show else []
     found: dict[int, list[Flag]] = {}
     for each in assess.watch(showings, timezone.localdate()) if showings else ():
         marks = found.setdefault(each.showing.thing_id, [])

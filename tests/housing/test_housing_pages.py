@@ -119,12 +119,12 @@ def test_where_a_box_stands_holds_for_what_is_in_it(
         for each, box in ((thing, "box"), (safe, "cupboard")):
             each.box = house[box]
             each.save()
-    marks = flags([thing.pk, safe.pk], keeper)
+    marks = flags([thing, safe], keeper)
     assert [flag.words for flag in marks[thing.pk]] == ["Stands badly: a shoe box", "Stands badly: the loft"]
     assert safe.pk not in marks
     page = as_keeper.post(reverse("housing:place", args=[house["loft"].public_id]), {"location": "bedroom"})
     assert page.status_code == 302
-    assert [flag.words for flag in flags([thing.pk], keeper)[thing.pk]] == ["Stands badly: a shoe box"]
+    assert [flag.words for flag in flags([thing], keeper)[thing.pk]] == ["Stands badly: a shoe box"]
 
 
 def test_flags_of_a_list_ask_the_database_twice(

@@ -177,9 +177,9 @@ def test_things_in_a_bag_are_flagged_until_it_is_opened(keeper: Any, make_thing:
     bag = _packed(keeper, scarf, WEEK)
 
     def flagged() -> bool:
-        return any("cold" in flag.words for flag in extend.flags([scarf.pk], keeper).get(scarf.pk, []))
+        return any("cold" in flag.words for flag in extend.flags([scarf], keeper).get(scarf.pk, []))
 
-    assert flagged() and not extend.flags([scarf.pk], None).get(scarf.pk)
+    assert flagged() and not extend.flags([scarf], None).get(scarf.pk)
     actions.take_out(keeper, bag, timezone.now())
     assert flagged()
     actions.open_bag(keeper, bag, timezone.now())

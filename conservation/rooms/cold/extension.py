@@ -13,7 +13,9 @@ from archive.boxes.models import Box
 from archive.extend import Extension, Job, Panel
 from archive.preferences.queries import preferences
 from archive.things.models import Thing
+from conservation.recorded import recorded_of
 from conservation.rooms.cold.routes import ROUTES
+from conservation.where import where
 
 
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
@@ -23,10 +25,10 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     if user is None or not user.is_keeper:
         return
     may = assess.may_live_cold(thing)
-    around = queries.around([thing.box_id], user).get(thing.box_id or 0)
+    around = queries.around(thing.box_id, user)
     if around is None and not may.may:
         return
-    out = queries.out_now(user, thing)
+    out = queries.out_now(user, thing) if "out of the cold" in recorded_of(thing) else []
     context = {
         "may": may,
         "around": around,
@@ -43,7 +45,8 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
 
     if user is None or not user.is_keeper:
         return
-    place = queries.place_of(box)
+    here = where([box.pk]).get(box.pk)
+    place = queries.place_of(box) if here is not None and box.pk in here.cold else None
     out = [] if place else queries.out_now(user, box)
     if place is None and not out:
         return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Q
@@ -13,6 +12,7 @@ from archive.boxes.models import Box, Level
 from archive.boxes.queries import below_sql, find_box, paths_of, things_below
 from archive.things.models import Thing
 from conservation.rooms.cold.models import ColdPlace, ColdTrip
+from conservation.where import where
 
 IN_ONE_PLACE = 500  # so many things of one cold place are listed
 
@@ -41,17 +41,14 @@ def place_of(box: Box) -> ColdPlace | None:
     return ColdPlace.objects.filter(box=box).first()
 
 
-def around(box_ids: Iterable[int | None], reader: Account | None) -> dict[int, ColdPlace]:
-    """Return the nearest cold place around each box, itself included; two queries for all of them."""
-    paths = paths_of(box_ids, reader)
-    nodes = {node.pk for path in paths.values() for node in path}
-    places = {each.box_id: each for each in ColdPlace.objects.filter(box__in=nodes).select_related("box")}
-    found = {}
-    for start, path in paths.items():
-        nearest = next((places[node.pk] for node in reversed(path) if node.pk in places), None)
-        if nearest is not None:
-            found[start] = nearest
-    return found
+def around(box_id: int | None, reader: Account | None) -> ColdPlace | None:
+    """Return the nearest cold place around a box that this reader may see, itself included."""
+    here = where([box_id]).get(box_id or 0)
+    if here is None or not here.cold:
+        return None
+    seen = {node.pk for path in paths_of([box_id], reader).values() for node in path}
+    places = ColdPlace.objects.filter(box__in=seen.intersection(here.cold)).select_related("box")
+    return min(places, key=lambda each: here.cold.index(each.box_id), default=None)
 
 
 def things_in(place: ColdPlace, reader: Account | None) -> list[Thing]:

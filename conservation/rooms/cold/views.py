@@ -191,6 +191,6 @@ def thing(request: HttpRequest, public_id: str) -> HttpResponse:
         "thing": found,
         "may": may,
         "places": places,
-        "around": queries.around([found.box_id], who).get(found.box_id or 0),
+        "around": queries.around(found.box_id, who),
     }
     return render(request, "rooms/cold/thing.html", context)

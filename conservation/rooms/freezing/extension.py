@@ -11,6 +11,7 @@ from django.utils import timezone
 from archive.access.models import Account
 from archive.extend import Extension, Job, Panel
 from archive.things.models import Thing
+from conservation.recorded import recorded_of
 from conservation.rooms.freezing.routes import ROUTES
 
 
@@ -20,7 +21,7 @@ def _is_keeper(user: Account | None) -> bool:
 
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     """Return the treatments of a thing."""
-    if not _is_keeper(user):
+    if not _is_keeper(user) or "freezing" not in recorded_of(thing):
         return
     from conservation.rooms.freezing import assess, queries
 

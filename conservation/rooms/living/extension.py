@@ -12,6 +12,7 @@ from archive.boxes.models import Box, Level
 from archive.extend import Extension, Job, Panel
 from archive.things.models import Thing
 from conservation.rooms.living.routes import ROUTES
+from conservation.where import where
 
 _PACKED = (Level.BOX, Level.FOLDER)
 
@@ -32,7 +33,9 @@ def _panel(record: Thing | Box, user: Account) -> Iterable[Panel]:
     """Yield the head of the section; what stands in it compares all rooms, and is fetched when it comes into view."""
     from conservation.rooms.living import queries
 
-    if queries.any_room(user):
+    start = record.box_id if isinstance(record, Thing) else record.pk
+    here = where([start]).get(start or 0)
+    if (here is not None and here.room is not None) or queries.any_room(user):
         context = {"record": record, "is_thing": isinstance(record, Thing)}
         yield Panel("Where should it live?", "rooms/living/_later.html", context, order=24)
 

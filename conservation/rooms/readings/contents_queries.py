@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from django.db.models import Count, Exists, OuterRef, Sum
 from django.utils import timezone
 
@@ -12,15 +10,6 @@ from archive.boxes.models import Box
 from archive.things.models import Thing
 from conservation.rooms.readings.models import Sensor
 from conservation.rooms.readings.queries import kept_of, rooms_above, rooms_to_choose, sensors_of
-
-
-def rows_for_flags(thing_ids: Iterable[int]) -> list[tuple[int, list[str], list[str], int | None]]:
-    """Return key, kinds with those of parts, states and box of many things in one query; those in no box left out."""
-    rows = Thing.objects.filter(pk__in=list(thing_ids), box__isnull=False)
-    return [
-        (pk, [kind, *parts], states, box)
-        for pk, kind, parts, states, box in rows.values_list("pk", "kind_code", "parts", "states", "box_id")
-    ]
 
 
 def due_sensors(reader: Account | None, by_hand_days: int, logger_days: int) -> list[tuple[Sensor, int]]:

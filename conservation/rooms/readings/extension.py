@@ -11,7 +11,9 @@ from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.preferences.queries import preferences
+from archive.things.models import Thing
 from conservation.rooms.readings.routes import ROUTES
+from conservation.where import where
 
 # Our defaults: a dial is read once a week, a logger emptied once a month; of rooms nobody measures a few are said.
 READ_EVERY_DAYS, EMPTY_EVERY_DAYS = 7, 31
@@ -33,19 +35,19 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
         yield Panel("The air here", "rooms/_box_panel.html", context, order=30)
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Return marks on things whose room is measured and does them harm; four queries for a whole list."""
-    from conservation.rooms.readings import assess_flags, contents_queries, queries
+def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Return marks on things whose room is measured and does them harm; two queries for a whole list."""
+    from conservation.rooms.readings import assess_flags, queries
 
-    rows = contents_queries.rows_for_flags(thing_ids)
-    rooms = queries.rooms_above(box for _, _, _, box in rows)
+    rooms = {box: here.room for box, here in where(thing.box_id for thing in things).items() if here.room is not None}
     airs = queries.air_of_rooms(room_ids=set(rooms.values())) if rooms else {}
     if not airs:
         return {}
     return {
-        pk: [Flag("care", words)]
-        for pk, kinds, states, box in rows
-        if (air := airs.get(rooms.get(box or 0, 0))) and (words := assess_flags.why_unhappy(air, kinds, states))
+        thing.pk: [Flag("care", words)]
+        for thing in things
+        if (air := airs.get(rooms.get(thing.box_id or 0, 0)))
+        and (words := assess_flags.why_unhappy(air, [thing.kind_code, *thing.parts], thing.states))
     }
 
 

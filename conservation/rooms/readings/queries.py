@@ -14,10 +14,13 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box, Level
+from archive.boxes.queries import path_of
+from archive.once import read_for_page
 from archive.preferences.queries import preferences
 from conservation.rooms.readings import store
 from conservation.rooms.readings.clock import moment_of, zone_named
 from conservation.rooms.readings.models import Placement, ReadingImport, Sensor, SensorAir
+from conservation.where import where
 
 YEAR_DAYS = 365
 # A sensor free in the room says more of the room than one in a box or at a wall.
@@ -86,8 +89,18 @@ def air_of_rooms(days: int = YEAR_DAYS, room_ids: Iterable[int] | None = None) -
 
     Args:
         days: rooms whose last reading is longer ago than this are left out: nobody knows their air any more.
-        room_ids: only these rooms; all when left out.
+        room_ids: only these rooms, none of which a page asks for twice; all when left out.
     """
+    if room_ids is None:
+        return _air(days, None)
+    wanted = set(room_ids)
+    known: dict[int, RoomAir | None] = read_for_page(f"air of {days} days")
+    if missing := wanted - known.keys():
+        known.update(dict.fromkeys(missing) | _air(days, missing))
+    return {room: air for room in sorted(wanted) if (air := known[room]) is not None}
+
+
+def _air(days: int, room_ids: Iterable[int] | None) -> dict[int, RoomAir]:
     rows = SensorAir.objects.filter(first_s__isnull=False, sensor__withdrawn_at__isnull=True).exclude(answer={})
     if room_ids is not None:
         rows = rows.filter(sensor__room__in=list(room_ids))
@@ -164,7 +177,10 @@ SELECT start, id FROM up WHERE level = 'room' ORDER BY depth
 
 
 def rooms_above(box_ids: Iterable[int | None]) -> dict[int, int]:
-    """Return for boxes the key of the room they stand in, in one query; a room stands in itself."""
+    """Return for the boxes of a whole house the key of the room they stand in, in one query; a room stands in itself.
+
+    Pages of a few boxes ask `where`, which tells more and is read once.
+    """
     wanted = sorted({each for each in box_ids if each is not None})
     if not wanted:
         return {}
@@ -178,8 +194,10 @@ def rooms_above(box_ids: Iterable[int | None]) -> dict[int, int]:
 
 def room_of(box: Box, reader: Account | None) -> Box | None:
     """Return the room a box stands in, where there is one that this reader may see."""
-    room = rooms_above([box.pk]).get(box.pk)
-    return None if room is None else Box.objects.visible_to(reader).filter(pk=room).first()
+    here = where([box.pk]).get(box.pk)
+    if here is None or here.room is None:
+        return None
+    return next((node for node in path_of(box, reader) if node.pk == here.room), None)
 
 
 # -- sensors and imports ------------------------------------------------------------------------------------------

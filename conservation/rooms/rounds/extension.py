@@ -13,6 +13,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.things.models import Thing
+from conservation.recorded import IN_A_BAG, ON_SHOW, marks_of, recorded_of
 from conservation.rooms.rounds.routes import ROUTES
 
 _MOST_FINDINGS = 20
@@ -31,8 +32,9 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
         return
     from conservation.rooms.rounds import assess, queries
 
-    found = assess.named_findings(queries.findings_about(thing))
-    if found:
+    if not recorded_of(thing) & {"finding", "finding in its box"}:
+        return
+    if found := assess.named_findings(queries.findings_about(thing)):
         yield Panel("Found on it or near it", "rooms/rounds/thing_panel.html", {"findings": found}, order=5)
 
 
@@ -46,20 +48,19 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
     yield Panel("Rounds and findings", "rooms/rounds/box_panel.html", {"findings": found, "room": box}, order=30)
 
 
-def flags(thing_ids: Sequence[int], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Mark things on which, or in whose box, something was found, and those treated by cold now; one query."""
-    if not thing_ids or not _is_keeper(user):
+def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
+    """Mark things on which, or in whose box, something was found, and those treated by cold now."""
+    if not _is_keeper(user):
         return {}
-    from conservation.rooms.rounds import assess, queries
+    from conservation.rooms.rounds import assess
 
-    marks: dict[int, list[Flag]] = {}
-    for thing_id, code in sorted(queries.open_on_things(thing_ids)):
-        bagged = code == queries.IN_A_BAG
-        mark = (
-            Flag("note", "In treatment by cold") if bagged else Flag("care", f"Open finding: {assess.check_name(code)}")
-        )
-        marks.setdefault(thing_id, []).append(mark)
-    return marks
+    def mark(code: str) -> Flag:
+        if code == IN_A_BAG:
+            return Flag("note", "In treatment by cold")
+        return Flag("care", f"Open finding: {assess.check_name(code)}")
+
+    about = marks_of(things).items()
+    return {pk: [mark(code) for code in codes if code != ON_SHOW] for pk, codes in about if codes}
 
 
 def jobs(user: Account | None) -> Iterable[Job]:

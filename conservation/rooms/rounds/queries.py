@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.db import connection
-from django.db.models import Count, Prefetch, Q, Value
+from django.db.models import Count, Prefetch, Q
 from django.http import Http404
 
 from archive.access.models import Account
@@ -244,25 +244,6 @@ def _threatened(finding: Finding, place: Box, kinds: list[str], reader: Account 
         .exclude(pk__in=[each.thing_id for each in finding.things.all()])
         .exclude(standing__in=_GONE)
     )
-
-
-IN_A_BAG = "in-a-bag"  # in place of a check: the thing is being treated by cold
-
-
-def open_on_things(thing_ids: Iterable[int]) -> list[tuple[int, str]]:
-    """Return thing and check of open findings on things or in the very box they lie in, and things in a bag.
-
-    It is one query for a whole list, treatment by cold included.
-    """
-    wanted = list(thing_ids)
-    things = Thing.objects.filter(pk__in=wanted)
-    on = things.filter(findings__finding__closed_on__isnull=True, findings__isnull=False).order_by()
-    near = things.filter(box__findings_in__closed_on__isnull=True, box__findings_in__isnull=False).order_by()
-    bagged = things.filter(freezings__freezing__opened_at__isnull=True, freezings__freezing__stopped_why="").order_by()
-    rows = on.values_list("pk", "findings__finding__check_code").union(
-        near.values_list("pk", "box__findings_in__check_code"), bagged.values_list("pk", Value(IN_A_BAG))
-    )
-    return [(pk, code) for pk, code in rows if code]
 
 
 def findings_about(thing: Thing) -> list[Finding]:
