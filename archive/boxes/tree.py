@@ -1,15 +1,15 @@
-"""The storage tree in memory: nodes with what stands in them and how many things, in a constant number of queries."""
+"""The storage tree: its shape is kept until something changes; only the boxes that a page shows are read for it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from django.db.models import Count, Exists, OuterRef, Q
 
 from archive.access.models import Account
 from archive.boxes.models import Box, Level, RoughCount
-from archive.boxes.queries import below_sql
+from archive.search.queries import kept, these
 from archive.sorting.models import FirstLook
 from archive.things.models import Thing
 
@@ -30,11 +30,11 @@ class Node:
     """A box in the tree: what stands in it, its own things, and all things and boxes in it however deep."""
 
     box: Box
-    children: list[Node] = field(default_factory=list)
+    places: Sequence[int] = ()  # the keys of what stands in it, in their order
+    children: list[Node] = field(default_factory=list)  # those of them that the page shows
     own_things: int = 0
     all_things: int = 0
     all_boxes: int = 0
-    hidden_children: int = 0  # left out of a page for their number, not for access
     described: bool = False  # a first look or rough counts tell what is in it
 
     @property
@@ -47,56 +47,127 @@ class Node:
         """Say whether it is shown folded open: rooms and houses are."""
         return self.box.level in (Level.HOME, Level.ROOM)
 
+    @property
+    def hidden_children(self) -> int:
+        """Return how many are left out of a page for their number, not for access."""
+        return len(self.places) - len(self.children)
 
-def tree(reader: Account | None, inside: Box | None = None) -> list[Node]:
-    """Return the top nodes of the tree that this reader may see; of the part in one box, that box's node alone.
+
+@dataclass
+class _Part:
+    """A box in the shape of the tree, as `Node` has it."""
+
+    level: str
+    described: bool
+    places: list[int] = field(default_factory=list)
+    own_things: int = 0
+    all_things: int = 0
+    all_boxes: int = 0
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What stands in what, and how much is in each, for one sort of reader."""
+
+    parts: dict[int, _Part]
+    tops: list[int]
+
+    def below(self, tops: Iterable[int], levels: Sequence[str] = ()) -> list[int]:
+        """Return some boxes and all that stands in them, in the order of the page; below them of some levels only."""
+        found, todo = [], list(tops)[::-1]
+        while todo:
+            found.append(todo.pop())
+            places = self.parts[found[-1]].places if found[-1] in self.parts else []
+            todo.extend(key for key in reversed(places) if not levels or self.parts[key].level in levels)
+        return found
+
+
+def shape(reader: Account | None) -> Shape:
+    """Return the shape of the tree that this reader may see, read anew after each change of the archive.
 
     A box in one that the reader may not see stands under the next larger one that they may. Two queries, or three.
     """
+    return kept("storage tree", reader, lambda: _shape(reader))
+
+
+def _shape(reader: Account | None) -> Shape:
     told = Q(Exists(FirstLook.objects.filter(box=OuterRef("pk")))) | Q(
         Exists(RoughCount.objects.filter(box=OuterRef("pk")))
     )
-    boxes = Box.objects.visible_to(reader).only(*_COLUMNS).annotate(told=told)
-    things = Thing.objects.visible_to(reader)
-    parents = Box.objects.order_by()
-    if inside is not None:
-        boxes, parents = boxes.filter(pk__in=below_sql(inside)), parents.filter(pk__in=below_sql(inside))
-        things = things.filter(box_id__in=below_sql(inside))
-    nodes = {box.pk: Node(box, described=box.told) for box in boxes}
-    stands_in: dict[int, int | None] = {pk: node.box.inside_id for pk, node in nodes.items()}
-    top = inside.pk if inside is not None else None
-    if any(parent is not None and parent not in nodes and pk != top for pk, parent in stands_in.items()):
-        stands_in = dict(parents.values_list("pk", "inside_id"))
-    counted = things.filter(box__isnull=False).order_by().values_list("box_id").annotate(n=Count("pk"))
-    for box_id, count in counted:
-        if box_id in nodes:
-            nodes[box_id].own_things = count
-    tops = []
-    for pk, node in nodes.items():
+    rows = Box.objects.visible_to(reader).annotate(told=told).values_list("pk", "inside_id", "level", "told")
+    parts: dict[int, _Part] = {}
+    stands_in: dict[int, int | None] = {}
+    for pk, above, level, described in rows:
+        parts[pk], stands_in[pk] = _Part(level, described), above
+    if any(above is not None and above not in parts for above in stands_in.values()):
+        stands_in = dict(Box.objects.order_by().values_list("pk", "inside_id"))
+    things = Thing.objects.visible_to(reader).filter(box__isnull=False).order_by()
+    for pk, count in things.values_list("box_id").annotate(n=Count("pk")):
+        if pk in parts:
+            parts[pk].own_things = count
+    found = Shape(parts, [])
+    for pk in parts:
         above = stands_in.get(pk)
         for _ in range(len(stands_in)):
-            if above is None or above in nodes:
+            if above is None or above in parts:
                 break
             above = stands_in.get(above)
-        if above is not None and above in nodes and pk != top:
-            nodes[above].children.append(node)
-        else:
-            tops.append(node)
-    for node in tops:
-        _sum_up(node)
-    return tops
+        (found.tops if above is None or above not in parts else parts[above].places).append(pk)
+    # From the leaves upwards; without recursion, since a tree may be as deep as it likes.
+    for pk in reversed(found.below(found.tops)):
+        part = parts[pk]
+        part.all_things = part.own_things + sum(parts[each].all_things for each in part.places)
+        part.all_boxes = len(part.places) + sum(parts[each].all_boxes for each in part.places)
+    return found
 
 
-def _sum_up(top: Node) -> None:
-    """Add up things and boxes from the leaves; without recursion, since a tree may be as deep as it likes."""
-    order, todo = [], [top]
-    while todo:
-        node = todo.pop()
-        order.append(node)
-        todo.extend(node.children)
-    for node in reversed(order):
-        node.all_things = node.own_things + sum(child.all_things for child in node.children)
-        node.all_boxes = len(node.children) + sum(child.all_boxes for child in node.children)
+def node_of(box: Box, reader: Account | None) -> Node:
+    """Return the node of a box that is at hand, without those that stand in it."""
+    part = shape(reader).parts.get(box.pk)
+    return _node(box, part) if part is not None else Node(box)
+
+
+def _node(box: Box, part: _Part) -> Node:
+    return Node(
+        box, part.places, own_things=part.own_things, all_things=part.all_things, all_boxes=part.all_boxes,
+        described=part.described,
+    )  # fmt: skip
+
+
+def nodes(keys: Sequence[int], reader: Account | None) -> list[Node]:
+    """Return the nodes of some boxes in the order of their keys, each with those of them that stand in it; a query."""
+    if not keys:
+        return []
+    parts = shape(reader).parts
+    boxes = Box.objects.visible_to(reader).filter(pk__in=these(keys)).order_by().only(*_COLUMNS)
+    found = {box.pk: _node(box, parts[box.pk]) for box in boxes if box.pk in parts}
+    for node in found.values():
+        node.children = [found[key] for key in node.places if key in found]
+    return [found[key] for key in keys if key in found]
+
+
+def tree(reader: Account | None, inside: Box | None = None) -> list[Node]:
+    """Return the top nodes of the whole tree that this reader may see; of the part in one box, that box's node alone.
+
+    For pages that need every box: `drawn` shortens what is too long for one.
+    """
+    tops = shape(reader).tops if inside is None else [inside.pk]
+    return _top_nodes(tops, shape(reader).below(tops), reader)
+
+
+def drawn(tops: Sequence[int], reader: Account | None) -> list[Node]:
+    """Return nodes with what stands in them; where that is too much for a page, with rooms and furniture alone."""
+    keys: list[int] = []
+    for levels in ((), LARGE, LARGE[:2], LARGE[:1]):
+        keys = shape(reader).below(tops, levels)
+        if len(keys) <= SHOWN_AT_MOST:
+            break
+    return _top_nodes(tops, keys, reader)
+
+
+def _top_nodes(tops: Sequence[int], keys: Sequence[int], reader: Account | None) -> list[Node]:
+    wanted = set(tops)
+    return [node for node in nodes(keys, reader) if node.box.pk in wanted]
 
 
 def walk(nodes: list[Node]) -> Iterator[tuple[int, Node]]:
@@ -106,24 +177,6 @@ def walk(nodes: list[Node]) -> Iterator[tuple[int, Node]]:
         depth, node = todo.pop()
         yield depth, node
         todo.extend((depth + 1, child) for child in reversed(node.children))
-
-
-def cut(tops: list[Node]) -> bool:
-    """Shorten a tree of too many nodes to its rooms and furniture; say whether anything was left out."""
-    left_out = False
-    for levels in (LARGE, LARGE[:2], LARGE[:1]):
-        if sum(1 + top.all_boxes - _left_out(top) for top in tops) <= SHOWN_AT_MOST:
-            break
-        for _, node in list(walk(tops)):
-            kept = [child for child in node.children if child.box.level in levels]
-            node.hidden_children += len(node.children) - len(kept)
-            left_out |= len(kept) < len(node.children)
-            node.children = kept
-    return left_out
-
-
-def _left_out(top: Node) -> int:
-    return top.all_boxes - (sum(1 for _ in walk([top])) - 1)
 
 
 def choices(reader: Account | None) -> list[tuple[str, str]]:

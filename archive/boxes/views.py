@@ -34,18 +34,18 @@ LISTED_AT_MOST = 2_000
 @require_safe
 def tree_page(request: HttpRequest) -> HttpResponse:
     who = reader(request.user)
-    tops = tree.tree(who)
-    everything = sum(1 + top.all_boxes for top in tops)
-    placed = [top for top in tops if top.box.level in tree.LARGE]
-    loose = [top for top in tops if top.box.level not in tree.LARGE]
-    shortened = tree.cut(placed)
+    shape = tree.shape(who)
+    placed, loose = [], []
+    for key in shape.tops:
+        (placed if shape.parts[key].level in tree.LARGE else loose).append(key)
+    tops = tree.drawn(placed, who)
     page = Paginator(loose, BOXES_PER_PAGE).get_page(request.GET.get("page", "1"))
     context = {
-        "tops": placed,
+        "tops": tops,
         "page": page,
-        "loose": page.object_list,
-        "everything": everything,
-        "shortened": shortened,
+        "loose": tree.drawn(list(page.object_list), who),
+        "everything": len(shape.parts),
+        "shortened": any(node.hidden_children for _, node in tree.walk(tops)),
         "may_write": role_of(request.user) == "keeper",
     }
     return render(request, "boxes/tree.html", context)
@@ -56,12 +56,12 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who = reader(request.user)
     box = queries.find_box(public_id, who)
     inch = preferences().units == "inch"
-    node = tree.tree(who, box)[0]
+    node = tree.node_of(box, who)
     things = queries.things_in(box, who)
     paginator = Paginator(things, PER_PAGE)
     paginator.count = node.own_things  # counted with the tree already
     thing_page = paginator.get_page(request.GET.get("page", "1"))
-    box_page = Paginator(node.children, BOXES_PER_PAGE).get_page(request.GET.get("boxes", "1"))
+    box_page = Paginator(node.places, BOXES_PER_PAGE).get_page(request.GET.get("boxes", "1"))
     moves = queries.moves_of(box, who) if who is not None else []
     before = moves[0].source if moves else None
     context = {
@@ -71,6 +71,7 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "things": rows(list(thing_page.object_list), who),
         "thing_page": thing_page,
         "box_page": box_page,
+        "places": tree.nodes(list(box_page.object_list), who),
         "pictures": list(box.pictures.all()),
         "inner": lengths([getattr(box, name) for name in INNER], inch=inch),
         "rough": queries.rough_counts_of([box.pk]).get(box.pk, []),
@@ -102,8 +103,12 @@ def contents(request: HttpRequest, public_id: str) -> HttpResponse:
     """A list to print: what is in a box and in all that stands in it, box by box."""
     who = reader(request.user)
     box = queries.find_box(public_id, who)
-    node = tree.tree(who, box)[0]
+    node = tree.node_of(box, who)
     too_many = node.all_things > LISTED_AT_MOST
+    if too_many:
+        node.children = tree.nodes(node.places, who)
+    else:
+        (node,) = tree.tree(who, box)
     boxes = [each for _, each in tree.walk([node])]
     listed = [] if too_many else list(queries.things_below(box, who).order_by("box_id", "serial_id"))
     by_box: dict[int, list[Any]] = {}

@@ -14,14 +14,14 @@ from archive.folding import fold
 from archive.search import matching, vocabulary
 from archive.search.asking import Question, Span, ask, read_span
 from archive.search.documents import MODELS
-from archive.search.matching import COUNTED
+from archive.search.matching import COUNTED, these
 from archive.search.models import SUBJECTS, SearchIndex, subject_of
 from archive.things.models import IssuedNumber
 
 # How a question is understood is part of reading it, for the filters of things too.
 __all__ = [
     "Findings", "Question", "Ranked", "Span", "ask", "find", "in_time", "is_being_made", "kept", "narrowed",
-    "near_numbers", "read_span", "with_number",
+    "near_numbers", "read_span", "these", "with_number",
 ]  # fmt: skip
 
 ENOUGH = 5  # fewer than these have near words tried too
