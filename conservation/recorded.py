@@ -26,21 +26,18 @@ UNION SELECT NULL, thing_id, 'on-show' FROM conservation_showing
 WHERE came_down IS NULL AND thing_id IN (SELECT value FROM json_each(%s))
 """
 _RECORDED = {
-    "decision": "conservation_housingdecision WHERE thing_id = {thing}",
-    "finding": "conservation_findingthing AS found JOIN conservation_finding AS finding ON finding.id = found.finding_id"
-    " WHERE finding.closed_on IS NULL AND found.thing_id = {thing}",
-    "finding in its box": "conservation_finding WHERE closed_on IS NULL AND box_id = {box}",
-    "freezing": "conservation_freezingthing WHERE thing_id = {thing}",
-    "out of the cold": "conservation_coldtrip WHERE back_at IS NULL AND thing_id = {thing}",
-    "own light": "conservation_thinglight WHERE thing_id = {thing}",
-    "light use": "conservation_lightuse WHERE thing_id = {thing}",
-    "showing": "conservation_showing WHERE thing_id = {thing}",
+    "decision": "conservation_housingdecision WHERE thing_id = %(thing)s",
+    "finding": "conservation_findingthing AS found JOIN conservation_finding AS row ON row.id = found.finding_id"
+    " WHERE row.closed_on IS NULL AND found.thing_id = %(thing)s",
+    "finding in its box": "conservation_finding WHERE closed_on IS NULL AND box_id = %(box)s",
+    "freezing": "conservation_freezingthing WHERE thing_id = %(thing)s",
+    "out of the cold": "conservation_coldtrip WHERE back_at IS NULL AND thing_id = %(thing)s",
+    "own light": "conservation_thinglight WHERE thing_id = %(thing)s",
+    "light use": "conservation_lightuse WHERE thing_id = %(thing)s",
+    "showing": "conservation_showing WHERE thing_id = %(thing)s",
     "policy of showing": "conservation_showpolicy",
 }
-_OF_THING = "SELECT " + ", ".join(
-    f"EXISTS (SELECT 1 FROM {each.format(thing='%(thing)s', box='%(box)s')})"  # noqa: S608 - our own tables only
-    for each in _RECORDED.values()
-)
+_OF_THING = "SELECT " + ", ".join(f"EXISTS (SELECT 1 FROM {each})" for each in _RECORDED.values())  # noqa: S608
 
 
 def marks_of(things: Sequence[Thing]) -> dict[int, list[str]]:

@@ -19,7 +19,9 @@ WITH RECURSIVE up(start, id, inside_id, level, depth) AS (
   SELECT up.start, box.id, box.inside_id, box.level, depth + 1 FROM up JOIN archive_box AS box ON box.id = up.inside_id
   WHERE depth < 100
 )
-SELECT start, up.id, level, place.furniture, place.location, cold.id IS NOT NULL FROM up
+SELECT start, up.id, level, place.furniture, place.location, cold.id IS NOT NULL,
+  depth = 0 AND EXISTS (SELECT 1 FROM conservation_coldtrip AS trip WHERE trip.box_id = start AND trip.back_at IS NULL)
+FROM up
 LEFT JOIN conservation_standingplace AS place ON place.box_id = up.id
 LEFT JOIN conservation_coldplace AS cold ON cold.box_id = up.id
 ORDER BY start, depth
@@ -34,6 +36,7 @@ class Where:
     furniture: str = ""
     location: str = ""
     cold: tuple[int, ...] = ()  # the nearest first, the box itself included
+    is_out: bool = False  # the box is out of the cold and not back
 
 
 def where(box_ids: Iterable[int | None]) -> dict[int, Where]:
@@ -51,7 +54,7 @@ def _read(box_ids: list[int]) -> dict[int, Where]:
         rows = cursor.fetchall()
     found: dict[int, Where] = {}
     outside: set[int] = set()  # starts whose walk has left the house: no room further out is theirs
-    for start, node, level, furniture, location, cold in rows:
+    for start, node, level, furniture, location, cold, is_out in rows:
         here = found.setdefault(start, Where())
         if here.room is None and start not in outside and level == Level.ROOM:
             here.room = node
@@ -59,6 +62,7 @@ def _read(box_ids: list[int]) -> dict[int, Where]:
             outside.add(start)
         here.furniture = here.furniture or furniture or ""
         here.location = here.location or location or ""
+        here.is_out = here.is_out or bool(is_out)
         if cold:
             here.cold += (node,)
     return found

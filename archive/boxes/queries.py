@@ -180,7 +180,7 @@ def moves_of(record: Thing | Box, reader: Account | None) -> list[Move]:
             here = place
     ids = {each for step in steps for each in step[:2] if each is not None}
     way = paths_of([record.box_id if isinstance(record, Thing) else record.pk], reader) if ids else {}
-    boxes = {node.pk: node for path in way.values() for node in path}  # most moves are within it
+    boxes: dict[int | None, Box] = {node.pk: node for path in way.values() for node in path}  # most moves are within it
     if missing := ids - boxes.keys():
         boxes |= Box.objects.visible_to(reader).in_bulk(missing)
     moves = [Move(at, who, boxes.get(source), boxes.get(goal)) for source, goal, at, who in steps]

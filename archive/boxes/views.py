@@ -35,9 +35,8 @@ LISTED_AT_MOST = 2_000
 def tree_page(request: HttpRequest) -> HttpResponse:
     who = reader(request.user)
     shape = tree.shape(who)
-    placed, loose = [], []
-    for key in shape.tops:
-        (placed if shape.parts[key].level in tree.LARGE else loose).append(key)
+    placed = [key for key in shape.tops if shape.parts[key].level in tree.LARGE]
+    loose = [key for key in shape.tops if shape.parts[key].level not in tree.LARGE]
     tops = tree.drawn(placed, who)
     page = Paginator(loose, BOXES_PER_PAGE).get_page(request.GET.get("page", "1"))
     context = {
@@ -74,7 +73,7 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "places": tree.nodes(list(box_page.object_list), who),
         "pictures": list(box.pictures.all()),
         "inner": lengths([getattr(box, name) for name in INNER], inch=inch),
-        "rough": queries.rough_counts_of([box.pk]).get(box.pk, []),
+        "rough": queries.rough_counts_of([box.pk]).get(box.pk, []) if node.described else [],
         "moves": moves,
         "before": before if before is not None and before.pk != box.inside_id else None,
         "lot": _lot_of(box, who),

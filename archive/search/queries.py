@@ -208,7 +208,10 @@ def _years_on(day: str, years: int) -> str:
 
 
 def _visible(pool: _Pool, reader: Account | None) -> _Pool:
-    """Return the hits that this reader may see, asked of the records themselves."""
+    """Return the hits that this reader may see, asked of the records themselves.
+
+    Where a subject hides nothing from this reader there is nothing to ask; the index goes with its records.
+    """
     ids: dict[str, list[int]] = {}
     for subject, record_id in pool.hits.keys() - pool.seen:
         ids.setdefault(subject, []).append(record_id)
@@ -219,19 +222,22 @@ def _visible(pool: _Pool, reader: Account | None) -> _Pool:
 
 
 def _may_see(ids: Mapping[str, Iterable[int]], reader: Account | None) -> list[tuple[str, int]]:
+    visible = {subject: MODELS[subject].objects.visible_to(reader) for subject in ids}
+    open_to_all = [subject for subject, records in visible.items() if not records.query.where]
+    shown = [(subject, record_id) for subject in open_to_all for record_id in ids[subject]]
     parts = [
-        MODELS[subject]
-        .objects.visible_to(reader)
+        visible[subject]
         .filter(pk__in=matching.these(some))
         .order_by()
         .annotate(_subject=Value(SUBJECTS.index(subject), IntegerField()))
         .values_list("_subject", "pk")
         for subject, some in ids.items()
+        if subject not in open_to_all
     ]
     if not parts:
-        return []
+        return shown
     rows = parts[0].union(*parts[1:], all=True) if len(parts) > 1 else parts[0]
-    return [(SUBJECTS[subject], record_id) for subject, record_id in rows]
+    return shown + [(SUBJECTS[subject], record_id) for subject, record_id in rows]
 
 
 def _by_near_words(question: Question, reader: Account | None, seen: _Pool, found: Findings) -> None:

@@ -29,7 +29,11 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
     advice = advise(thing, preferences().units, air_where(thing))
     if advice.answer["stop"]:
         yield Panel("Hazard", "housing/hazard.html", {"advice": advice}, order=0, first=True)
-    context = {"advice": advice, "thing": thing, "decision": decision_on(thing) if "decision" in recorded_of(thing) else None}
+    context = {
+        "advice": advice,
+        "thing": thing,
+        "decision": decision_on(thing) if "decision" in recorded_of(thing) else None,
+    }
     brief = tuple(f"{line.label}: {line.words}" for line in advice.lines if line.label in _WITH_A_LOAN)
     yield Panel("How to keep it", "housing/advice.html", context, order=10, brief=brief)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -151,7 +151,7 @@ class Contents:
 
 
 def contents_of_box(box: Box, reader: Account | None) -> Contents:
-    """Return what is in a box and below it: things recorded, and rough counts; two queries, counted in SQL.
+    """Return what is in a box and below it: things recorded, and rough counts; one query, counted in SQL.
 
     A rough count of a kind is taken where it is larger than the number of things recorded of that kind.
     """
@@ -173,14 +173,15 @@ def _contents(things: Q, boxes: Q, reader: Account | None, here: int | None) -> 
     directly = Case(When(box_id=here, then=Value(True)), default=Value(False))
     recorded: Counter[str] = Counter()
     families: Counter[str] = Counter()
-    rows = found.annotate(directly=directly).values_list("kind_code", "directly")
-    for code, in_itself, pieces, count in rows.annotate(pieces=Sum("count"), things=Count("pk")):
-        recorded[code] += pieces
+    columns, sums = ("is_rough", "kind_code", "directly"), {"pieces": Sum("count"), "things": Count("pk")}
+    rows = found.annotate(is_rough=Value(False), directly=directly).values_list(*columns).annotate(**sums)
+    counts = RoughCount.objects.filter(boxes).order_by().annotate(is_rough=Value(True), directly=Value(False))
+    both = rows.union(counts.values_list(*columns).annotate(**sums), all=True)
+    rough: Counter[str] = Counter()
+    for is_rough, code, in_itself, pieces, count in both:
+        (rough if is_rough else recorded)[code] += pieces
         if in_itself and here is not None:
             families[kind(code).family] += count
-    rough: Counter[str] = Counter()
-    for code, count in RoughCount.objects.filter(boxes).order_by().values_list("kind_code").annotate(Sum("count")):
-        rough[code] += count
     kinds = Counter({code: max(recorded[code], rough[code]) for code in {*recorded, *rough}})
     return Contents(kinds, families)
 

@@ -108,11 +108,13 @@ def test_where_a_box_stands_holds_for_what_is_in_it(
 ) -> None:
     from archive.access.changes import changing
     from archive.extend import flags
-    from conservation.housing.queries import places_of
+    from conservation.where import where
 
-    assert places_of([house["box"].pk, house["shelf"].pk, house["cupboard"].pk, None]) == {
+    found = where([house["box"].pk, house["shelf"].pk, house["cupboard"].pk, None])
+    assert {pk: (each.furniture, each.location) for pk, each in found.items()} == {
         house["box"].pk: ("shoe-carton", "loft"),
         house["shelf"].pk: ("", "loft"),
+        house["cupboard"].pk: ("", ""),
     }
     thing, safe = make_thing("Letter"), make_thing("Other letter")
     with changing(keeper, "test"):
@@ -127,7 +129,7 @@ def test_where_a_box_stands_holds_for_what_is_in_it(
     assert [flag.words for flag in flags([thing], keeper)[thing.pk]] == ["Stands badly: a shoe box"]
 
 
-def test_flags_of_a_list_ask_the_database_twice(
+def test_flags_of_a_list_ask_the_database_once(
     make_thing: Any, keeper: Any, house: dict[str, Any], django_assert_num_queries: Any
 ) -> None:
     from archive.access.changes import changing
@@ -139,8 +141,8 @@ def test_flags_of_a_list_ask_the_database_twice(
             thing.box = house["box"]
             thing.save()
     for count in (1, 12):
-        with django_assert_num_queries(2):
-            assert len(flags([thing.pk for thing in things[:count]], keeper)) == count
+        with django_assert_num_queries(1):
+            assert len(flags(things[:count], keeper)) == count
 
 
 def test_a_box_as_a_whole(as_keeper: Any, as_visitor: Any, make_thing: Any, keeper: Any, house: dict[str, Any]) -> None:

@@ -18,6 +18,7 @@ from archive.access.changes import changing
 from archive.access.models import ChangeSet
 from archive.access.undo import undo
 from archive.boxes.actions import add_box, move
+from archive.things.models import Thing
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.rounds import actions, assess, queries
 from conservation.rooms.rounds.models import Finding, Round, RoundRoom
@@ -298,15 +299,15 @@ def test_flags_on_things_found_on_and_on_those_in_the_same_box(keeper: Any, atti
     move(keeper, [far], [], attic)
     values = {"check_code": "moth", "box": tin, "gravity": "clear", "words": "", "found_on": timezone.localdate()}
     finding = actions.add_finding(keeper, attic, values, [on], [])
-    ids = [on.pk, near.pk, far.pk]
+    things = list(Thing.objects.filter(pk__in=[on.pk, near.pk, far.pk]))
 
     def marks() -> dict[int, list[str]]:
-        found = extend.flags(ids, keeper)
+        found = extend.flags(things, keeper)
         return {pk: [flag.words for flag in each if "finding" in flag.words] for pk, each in found.items()}
 
     told = marks()
     assert told[on.pk] == told[near.pk] == ["Open finding: Silk tubes, webbing, bare patches"] and not told.get(far.pk)
-    assert not extend.flags(ids, None).get(on.pk)
+    assert not extend.flags(things, None).get(on.pk)
     actions.close_finding(keeper, finding, timezone.localdate(), "Frozen")
     assert not any(marks().values())
 

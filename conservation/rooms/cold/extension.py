@@ -15,7 +15,7 @@ from archive.preferences.queries import preferences
 from archive.things.models import Thing
 from conservation.recorded import recorded_of
 from conservation.rooms.cold.routes import ROUTES
-from conservation.where import where
+from conservation.where import Where, where
 
 
 def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
@@ -45,9 +45,9 @@ def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
 
     if user is None or not user.is_keeper:
         return
-    here = where([box.pk]).get(box.pk)
-    place = queries.place_of(box) if here is not None and box.pk in here.cold else None
-    out = [] if place else queries.out_now(user, box)
+    here = where([box.pk]).get(box.pk, Where())
+    place = queries.place_of(box) if box.pk in here.cold else None
+    out = queries.out_now(user, box) if here.is_out and place is None else []
     if place is None and not out:
         return
     context = {

@@ -37,8 +37,8 @@ def main() -> None:
         ids = list(Thing.objects.values_list("pk", flat=True))
         began = time.perf_counter()
         marked = 0
-        for start in range(0, len(ids), AT_ONCE):
-            marked += len(flags(ids[start : start + AT_ONCE], None))
+        for start in range(0, len(ids), AT_ONCE):  # reading the things included
+            marked += len(flags(list(Thing.objects.filter(pk__in=ids[start : start + AT_ONCE])), None))
         whole = time.perf_counter() - began
         began = time.perf_counter()
         for start in range(0, len(ids), AT_ONCE):
