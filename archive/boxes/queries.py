@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.db.models.expressions import RawSQL
 from django.http import Http404
 
@@ -17,6 +17,7 @@ from archive.boxes.models import Box, RoughCount
 from archive.folding import fold
 from archive.numbers import read_typed
 from archive.once import read_for_page
+from archive.pictures.models import Picture
 from archive.things.models import Thing
 
 # No household nests deeper; the walk upwards ends here whatever the table holds.
@@ -25,12 +26,13 @@ _TABLE = Box._meta.db_table
 
 
 def find_box(public_id: str, reader: Account | None) -> Box:
-    """Return a box that this reader may see.
+    """Return a box that this reader may see, with ``pictured``: whether there are pictures of it.
 
     Raises:
         Http404: there is none, or none for this reader; the two cannot be told apart.
     """
-    box: Box | None = Box.objects.visible_to(reader).select_related("lot").filter(public_id=public_id).first()
+    boxes = Box.objects.visible_to(reader).select_related("lot").filter(public_id=public_id)
+    box: Box | None = boxes.annotate(pictured=Exists(Picture.objects.filter(box=OuterRef("pk")))).first()
     if box is None:
         raise Http404
     return box

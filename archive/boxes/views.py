@@ -53,7 +53,7 @@ def tree_page(request: HttpRequest) -> HttpResponse:
 @require_safe
 def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who = reader(request.user)
-    box = queries.find_box(public_id, who)
+    box: Any = queries.find_box(public_id, who)
     inch = preferences().units == "inch"
     node = tree.node_of(box, who)
     things = queries.things_in(box, who)
@@ -71,7 +71,7 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "thing_page": thing_page,
         "box_page": box_page,
         "places": tree.nodes(list(box_page.object_list), who),
-        "pictures": list(box.pictures.all()),
+        "pictures": list(box.pictures.all()) if box.pictured else [],
         "inner": lengths([getattr(box, name) for name in INNER], inch=inch),
         "rough": queries.rough_counts_of([box.pk]).get(box.pk, []) if node.described else [],
         "moves": moves,

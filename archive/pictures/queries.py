@@ -163,9 +163,11 @@ def likenesses_of(picture: Picture) -> list[Likeness]:
 
 def likenesses_on(thing: Thing, how_many: int = 3) -> list[Likeness]:
     """Return a few open questions about the pictures of a thing."""
-    own = Picture.objects.filter(thing=thing).order_by().values("pk")
-    mine = Likeness.objects.filter(Q(picture__in=own) | Q(other__in=own))
-    return list(_open(mine)[:how_many])
+    own = [picture.pk for picture in thing.pictures.all()]
+    mine = Likeness.objects.filter(Q(picture__in=own) | Q(other__in=own), settled_at__isnull=True).order_by()
+    # Most things have none, and then the many tables of both pictures' owners need not be joined.
+    found = list(mine.values_list("pk", flat=True)) if own else []
+    return list(_open(Likeness.objects.filter(pk__in=found))[:how_many]) if found else []
 
 
 def first_with_date(thing: Thing) -> Picture | None:

@@ -11,7 +11,7 @@ from django.db.models import F, QuerySet
 from django.db.models.expressions import RawSQL
 
 from archive.access.models import Account
-from archive.search.models import ALL, KEEPER, RECORD_MASK, RELATIVES, SUBJECTS, first_id
+from archive.search.models import ALL, KEEPER, LEVEL_BITS, RECORD_MASK, RELATIVES, SUBJECT_BITS, SUBJECTS, first_id
 
 Words = Sequence[Sequence[str]]
 COUNTED = 1000  # more of one subject are not counted, but told as more
@@ -61,21 +61,40 @@ def id_range(subject: str, level: int) -> tuple[int, int]:
 
 def scan(match: str, level: int, at_most: int) -> dict[str, list[int]]:
     """Return the ids of entries that match, by subject, up to a number of each, the newest first."""
-    parts, values = [], []
-    for subject in SUBJECTS:
-        low, high = id_range(subject, level)
-        parts.append(
-            "SELECT rowid FROM (SELECT rowid FROM archive_searchtext "  # noqa: S608 - our own figures
-            f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high} "
-            f"ORDER BY rowid DESC LIMIT {at_most})"
-        )
-        values.append(match)
     found: dict[str, list[int]] = {}
-    with connection.cursor() as cursor:
-        cursor.execute(" UNION ALL ".join(parts), values)
-        for (entry,) in cursor.fetchall():
-            found.setdefault(SUBJECTS[(entry >> 42) - 1], []).append(entry & RECORD_MASK)
+    for (entry,) in _first("rowid", match, level, at_most):
+        found.setdefault(SUBJECTS[(entry >> SUBJECT_BITS) - 1], []).append(entry & RECORD_MASK)
     return found
+
+
+def _first(columns: str, match: str, level: int, at_most: int) -> list[tuple[Any, ...]]:
+    """Return columns of entries that match, up to a number of each subject, the newest first; the id is the first.
+
+    The entries are read downwards from the last, and the rest of a subject is leapt over once there is enough of it:
+    with beginnings of words most of the work is to begin, so that this is quicker than to ask each subject.
+    """
+    sql = (
+        f"SELECT {columns} FROM archive_searchtext WHERE archive_searchtext MATCH %s AND rowid < %s "  # noqa: S608
+        f"ORDER BY rowid DESC LIMIT {2 * at_most}"  # - our own columns and figures; two subjects at once, as a rule
+    )
+    found: list[tuple[Any, ...]] = []
+    counts = dict.fromkeys(range(len(SUBJECTS) + 1), 0)
+    below = (len(SUBJECTS) + 1) << SUBJECT_BITS
+    with connection.cursor() as cursor:
+        while True:
+            cursor.execute(sql, [match, below])
+            rows = cursor.fetchall()
+            for row in rows:
+                place = row[0] >> SUBJECT_BITS
+                if counts[place] < at_most and row[0] >= (place << SUBJECT_BITS) + (level << LEVEL_BITS):
+                    counts[place] += 1
+                    found.append(row)
+            if len(rows) < 2 * at_most:
+                return found
+            below = rows[-1][0]
+            place = below >> SUBJECT_BITS
+            if counts[place] == at_most or below < (place << SUBJECT_BITS) + (level << LEVEL_BITS):
+                below = place << SUBJECT_BITS
 
 
 def titled(title: str, level: int, at_most: int) -> dict[tuple[str, int], int]:
@@ -108,18 +127,10 @@ def scores(match: str, ranges: Iterable[tuple[int, int]]) -> dict[int, float]:
 def texts(match: str, columns: str, level: int, at_most: int) -> list[tuple[int, str, str]]:
     """Return entries that match, up to a number of each subject: id, title, and what else the reader may know of."""
     other = " || ' ' || ".join(column for column in columns.split() if column != "title")
-    parts, values = [], []
-    for subject in SUBJECTS:
-        low, high = id_range(subject, level)
-        parts.append(
-            f"SELECT * FROM (SELECT rowid, title, {other} FROM archive_searchtext "  # noqa: S608 - our own columns
-            f"WHERE archive_searchtext MATCH %s AND rowid >= {low} AND rowid < {high} "
-            f"ORDER BY rowid DESC LIMIT {at_most})"
-        )
-        values.append(match)
-    with connection.cursor() as cursor:
-        cursor.execute(" UNION ALL ".join(parts), values)
-        return list(cursor.fetchall())
+    rows = _first(f"rowid, title, {other}", match, level, at_most)
+    return [
+        (entry, title, more) for entry, title, more in sorted(rows, key=lambda row: (row[0] >> SUBJECT_BITS, -row[0]))
+    ]
 
 
 def having(records: QuerySet[Any], match: str, subject: str, level: int, *, many: bool = False) -> QuerySet[Any]:

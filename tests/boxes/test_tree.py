@@ -204,7 +204,7 @@ def test_pages_ask_the_database_as_often_for_many_as_for_few(
                 if not (who and name == "empty"):
                     counts.setdefault((name, who), []).append(_count(client, address))
     assert all(few == many for few, many in counts.values()), counts
-    assert max(counts["page", 0]) <= 30 and max(counts["tree", 0]) <= 9, counts
+    assert max(counts["page", 0]) <= 15 and max(counts["tree", 0]) <= 7, counts
 
 
 def test_three_thousand_boxes_are_quick(as_keeper: Any, keeper: Any, make_box: Any) -> None:

@@ -87,7 +87,7 @@ def test_the_page_asks_as_often_for_thirty_rows_as_for_three(
                 page = client.get(thing.get_absolute_url()).content.decode()
             counts.append(len(queries))
             assert "Text 2" in page and "Q2" in page and "Group 2" in page and f"{thing.number}/3" in page
-        assert counts[0] == counts[1] <= 20, [q["sql"][:120] for q in queries.captured_queries]
+        assert counts[0] == counts[1] <= 15, [q["sql"][:120] for q in queries.captured_queries]
 
 
 def test_everything_recorded_is_there_and_nothing_empty(
