@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from archive.access.models import Account
 from archive.people.models import Person
 from archive.pictures.models import PersonMark, Picture
+from archive.search.queries import kept
 from archive.sorting.models import GONE
 from archive.sorting.queries import PER_PAGE, first_pictures
 from archive.things.models import PiecePerson, Share, Standing, Thing, ThingPerson
@@ -86,8 +87,8 @@ def shelf_page(reader: Account | None, number: str) -> tuple[Page[Any], list[Wai
 
 
 def how_many_wait(reader: Account | None, at_most: int | None = None) -> int:
-    """Return how many things wait on the shelf; counting stops at a number, so that a long shelf costs no time."""
-    return waiting(reader)[:at_most].count()
+    """Return how many things wait on the shelf; counting stops at a number, and is done once after each change."""
+    return kept(f"waiting, up to {at_most}", reader, waiting(reader)[:at_most].count)
 
 
 def chosen(public_ids: Sequence[str], reader: Account | None) -> list[Thing]:

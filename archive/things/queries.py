@@ -86,7 +86,8 @@ def not_kept(reader: Account | None) -> list[tuple[str, str, int]]:
     """Return how many things have another standing than kept: code, words, count."""
     others = [each for each in Standing.values if each != Standing.KEPT]
     things = Thing.objects.visible_to(reader).filter(standing__in=others).order_by()
-    counted = dict(things.values_list("standing").annotate(how_many=Count("pk")))
+    rows = things.values_list("standing").annotate(how_many=Count("pk"))
+    counted = kept("standings", reader, lambda: dict(rows))
     return [(each, Standing(each).label, counted[each]) for each in others if each in counted]
 
 

@@ -29,7 +29,8 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
 
     today, there = timezone.localdate(), recorded_of(thing)
     own = own_light([thing.pk]).get(thing.pk) if "own light" in there else None
-    limits = limits_of_thing(thing, own, policy() if "policy of showing" in there else ShowPolicy(), asked=True)
+    kept = policy() if "policy of showing" in there else ShowPolicy()
+    limits = limits_of_thing(thing, own, kept, asked=True)
     showings = queries.showings_of(thing) if "showing" in there else []
     uses = queries.uses_of(thing) if "light use" in there else []
     used = lxh_in(showings, uses, *assess.a_year(today))
@@ -39,7 +40,7 @@ def panels(thing: Thing, user: Account | None) -> Iterable[Panel]:
         "limits": limits,
         "class_words": words_of("responsivity", limits.responsivity),
         "gauge": assess.gauge_of(limits, used),
-        "now": assess.watch(hanging, today) if hanging else [],
+        "now": assess.watch(hanging, today, kept, {thing.pk: used}) if hanging else [],
         "seen": queries.seen_spots(user) if hanging else set(),
     }
     yield Panel("Light", "on_show/panel.html", context, order=30)

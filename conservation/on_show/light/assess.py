@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -285,14 +285,16 @@ class OnShow:
     why: str
 
 
-def watch(showings: Sequence[Showing], today: date) -> list[OnShow]:
+def watch(
+    showings: Sequence[Showing], today: date, kept: ShowPolicy | None = None, used: Mapping[int, float] | None = None
+) -> list[OnShow]:
     """Return what is to be said of originals and copies that hang now.
 
-    Spots have their readings prefetched; four queries for all of them.
+    Spots have their readings prefetched, and things what the keeper says of their light. Policy and the light used this
+    year (lux hours by thing) are asked for where they are not given: three queries for all.
     """
-    kept = queries.policy()
-    ids = [each.thing_id for each in showings]
-    own, used = queries.own_light(ids), queries.used_lxh(ids, *a_year(today))
+    kept = kept or queries.policy()
+    used = queries.used_lxh([each.thing_id for each in showings], *a_year(today)) if used is None else used
     lights = {each.spot_id: light_of_spot(each.spot, kept) for each in showings}
     found = []
     for each in showings:
@@ -300,7 +302,9 @@ def watch(showings: Sequence[Showing], today: date) -> list[OnShow]:
             found.append(OnShow(each, False, False, None, "A copy: its light is not counted."))
             continue
         at = lights[each.spot_id]
-        limits = limits_of_thing(each.thing, own.get(each.thing_id), kept, uv_filtered=at.uv_filtered, asked=True)
+        limits = limits_of_thing(
+            each.thing, getattr(each.thing, "light", None), kept, uv_filtered=at.uv_filtered, asked=True
+        )
         found.append(_watched(each, check(
             each.thing, each.spot, today + timedelta(days=1), used_lxh=used[each.thing_id], found=at, limits=limits
         ), used[each.thing_id], today))  # fmt: skip

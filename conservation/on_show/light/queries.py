@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Prefetch, Q, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Prefetch, Q, prefetch_related_objects
 from django.http import Http404
 
 from archive.access.models import Account
@@ -26,8 +26,8 @@ def spots_in_use(reader: Account | None) -> list[Spot]:
 
 
 def showings_of(thing: Thing) -> list[Showing]:
-    """Return every showing of a thing, the latest first, with its spot."""
-    return list(Showing.objects.filter(thing=thing).select_related("spot", "thing"))
+    """Return every showing of a thing, the latest first, with its spot and what is said of the thing’s light."""
+    return list(Showing.objects.filter(thing=thing).select_related("spot", "thing__light"))
 
 
 def hanging(showings: list[Showing]) -> list[Showing]:
@@ -56,8 +56,8 @@ def seen_spots(reader: Account | None) -> set[int]:
 
 def now_on_show(reader: Account | None, thing_ids: list[int] | None = None) -> list[Showing]:
     """Return what hangs now of things that the reader may see, or of some of them; the longest there first."""
-    things = Thing.objects.visible_to(reader).present().order_by().values("pk")
-    rows = Showing.objects.filter(came_down__isnull=True, thing__in=things).select_related("spot", "thing")
+    here = Thing.objects.visible_to(reader).present().filter(pk=OuterRef("thing"))  # asked of the few that hang
+    rows = Showing.objects.filter(Exists(here), came_down__isnull=True).select_related("spot", "thing__light")
     if thing_ids is not None:
         rows = rows.filter(thing__in=thing_ids)
     readings = Prefetch("spot__lux_readings", queryset=LuxReading.objects.all())

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box
+from archive.search.queries import kept
 from archive.things.models import Thing
 from conservation.rooms.readings.models import Sensor
 from conservation.rooms.readings.queries import kept_of, rooms_above, rooms_to_choose, sensors_of
@@ -36,21 +37,20 @@ def unmeasured_rooms(reader: Account | None, how_many: int) -> list[Box]:
     }
     if not rooms:
         return []
-    counts = dict(
-        Thing.objects.visible_to(reader)
-        .present()
-        .filter(box__isnull=False)
-        .order_by()
-        .values_list("box")
-        .annotate(n=Count("pk"))
-    )
+    things = kept("things by room", reader, lambda: _things_by_room(reader))
+    best = sorted(rooms.keys() & things.keys(), key=lambda pk: (-things[pk], pk))
+    return [rooms[pk] for pk in best[:how_many]]
+
+
+def _things_by_room(reader: Account | None) -> dict[int, int]:
+    placed = Thing.objects.visible_to(reader).present().filter(box__isnull=False).order_by()
+    counts = dict(placed.values_list("box").annotate(n=Count("pk")))
     above = rooms_above(counts)
     things: dict[int, int] = {}
     for box, count in counts.items():
-        if above.get(box) in rooms:
+        if box in above:
             things[above[box]] = things.get(above[box], 0) + count
-    best = sorted(things, key=lambda pk: -things[pk])
-    return [rooms[pk] for pk in best[:how_many]]
+    return things
 
 
 def kinds_in_rooms(reader: Account | None) -> dict[int, dict[str, int]]:

@@ -15,6 +15,7 @@ from archive.access.models import Account
 from archive.boxes.models import Box
 from archive.boxes.queries import below_sql
 from archive.pictures.models import Picture
+from archive.search.queries import kept
 from archive.things.models import Standing, Thing
 from conservation.rooms.models import RoomFacts
 from conservation.rooms.queries import rooms_of
@@ -62,7 +63,11 @@ class RoomRows:
 
 
 def kinds_by_room() -> dict[int, dict[str, int]]:
-    """Return how many things of each kind are in each room, in one query."""
+    """Return how many things of each kind are in each room; one query after each change of the archive."""
+    return kept("kinds by room", None, _kinds_by_room)
+
+
+def _kinds_by_room() -> dict[int, dict[str, int]]:
     found: dict[int, dict[str, int]] = {}
     with connection.cursor() as cursor:
         cursor.execute(_KINDS, [*_GONE])
