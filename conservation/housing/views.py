@@ -31,7 +31,7 @@ def needs(request: HttpRequest) -> HttpResponse:
     ).select_related("box")
     page = Paginator(things, PER_PAGE).get_page(request.GET.get("page", "1"))
     things = list(page.object_list)
-    flags = assess.flags_of(queries.rows_for_flags([thing.pk for thing in things]), {})
+    flags = assess.flags_of(things, {})
     rows = [(thing, assess_whole.need_in_words(thing), flags.get(thing.pk, [])) for thing in things]
     return render(request, "housing/needs.html", {"page": page, "rows": rows})
 
