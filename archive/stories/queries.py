@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Prefetch, Q
+from django.db.models import Count, Prefetch, Q, Window
 from django.db.models.functions import Substr
 from django.http import Http404
 
@@ -172,9 +172,10 @@ def stories_of_place(place: Place, reader: Account | None) -> StoriesOf:
 
 def _stories_of(what: str, record: Any, reader: Account | None) -> StoriesOf:
     found = Story.objects.visible_to(reader).present().filter(**{f"{what}_rows__{what}": record})
-    latest = list(_for_rows(found.order_by("-created_at", "-pk"))[: BESIDE + 1])
-    more = found.count() - BESIDE if len(latest) > BESIDE else 0
-    return StoriesOf(rows(latest[:BESIDE], reader), more, what, record.public_id)
+    counted: Any = found.annotate(in_all=Window(Count("pk")))
+    latest: list[Any] = list(_for_rows(counted.order_by("-created_at", "-pk"))[:BESIDE])
+    in_all = latest[0].in_all if latest else 0
+    return StoriesOf(rows(latest, reader), max(0, in_all - BESIDE), what, record.public_id)
 
 
 def stories_told_by(person: Person, reader: Account | None) -> list[StoryRow]:
