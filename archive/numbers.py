@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 _DIGITS = 4
 _CHECKS = "0123456789X"
-_TYPED = re.compile(r"^[0-9]{4,}[0-9X]$")
+_TYPED = re.compile(r"[0-9]+[0-9X]")
 _SPACES = re.compile(r"[\s\-‐‑‒–—_.]+")
 # Nobody has a trillion things; a longer string is a slip of the keyboard.
 _LONGEST = 13
@@ -59,15 +59,17 @@ def is_given_out(serial: int) -> bool:
 
 
 def read_typed(typed: str, exists: Callable[[int], bool] | None = None) -> NumberReading:
-    """Read a number as a person types it, with or without hyphen, spaces or capitals.
+    """Read a number as a person types it, with or without hyphen, spaces, capitals or leading zeros.
 
-    ``exists`` says of a serial whether it is in use; near numbers in use come first.
+    The last sign is the check character, whatever comes before it (``214-6`` is 0214-6: leading zeros do not change
+    the check). ``exists`` says of a serial whether it is in use; near numbers in use come first.
     """
     compact = _SPACES.sub("", typed).upper()
-    if not compact.isascii() or len(compact) > _LONGEST or not _TYPED.match(compact):
-        return NumberReading(typed, None, _near(compact, exists) if compact.isascii() else ())
-    serial = int(compact[:-1])
-    if _is_spelling(compact[:-1]) and check_character(compact[:-1]) == compact[-1]:
+    if not re.fullmatch(r"[0-9X]{2,}", compact) or len(compact) > _LONGEST:
+        return NumberReading(typed, None)
+    compact = compact.rjust(_DIGITS + 1, "0")
+    serial = int(compact[:-1]) if _TYPED.fullmatch(compact) else 0
+    if serial and check_character(compact[:-1]) == compact[-1]:
         return NumberReading(typed, serial)
     return NumberReading(typed, None, _near(compact, exists))
 
@@ -84,8 +86,6 @@ def read_piece(typed: str) -> tuple[int, int] | None:
 
 def _near(compact: str, exists: Callable[[int], bool] | None) -> tuple[str, ...]:
     """Return valid numbers one changed sign or one swap of neighbours away from what was typed."""
-    if len(compact) > _LONGEST or not re.fullmatch(r"[0-9X]{5,}", compact):
-        return ()
     found: dict[int, None] = {}
     for candidate in _variants(compact):
         body, check = candidate[:-1], candidate[-1]

@@ -20,7 +20,7 @@ class Input(Problem):
     of: int | None = Field(default=None, ge=1, le=999_999)
     side: Literal["front", "back"] | None = None
     version: Literal["keep", "share"]
-    words: str | None = Field(default=None, max_length=1000)
+    words: str | None = Field(default=None, max_length=100_000)
     extension: str = Field(pattern=r"^[a-z0-9]{1,8}$")
 
 

@@ -122,7 +122,8 @@ def may_live_cold(problem: Input) -> Answer:
         return Answer("not-yet", tuple(waits))
     reasons = (_because(sent, situation),)
     if "freezing" in built.never:
-        return Answer("refrigerator", (*reasons, Reason("It is not frozen.", situation.main.row.citation("never"))))
+        not_frozen = Reason("It is not frozen.", situation.main.row.citation("never", "freezing"))
+        return Answer("refrigerator", (*reasons, not_frozen))
     return Answer("freezer" if sent == "frozen-store" else "either", reasons)
 
 

@@ -41,6 +41,9 @@ def test_worked_example() -> None:
     assert answer("number", '{"serial": 214}')["number"] == "0214-6"
     typed = answer("number", '{"typed": "02146"}')
     assert (typed["number"], typed["serial"], typed["valid"], typed["near"]) == ("0214-6", 214, True, [])
+    for short in ("214-6", "2146", " 00214 6 "):  # leading zeros do not change an ISO 7064 check
+        assert answer("number", json.dumps({"typed": short}))["number"] == "0214-6"
+    assert answer("number", '{"typed": "1x"}')["number"] == "0001-X"
     wrong = answer("number", '{"typed": "0214-7"}')
     assert wrong["number"] is None and "0214-6" in wrong["near"]
     assert read_piece("0214-6/12") == (214, 12) and read_piece("0214-7/12") is None

@@ -40,9 +40,10 @@ def _whole(problem: Input) -> _Whole:
     situation = look_at(problem)
     built = rules.house(situation)
     notes = list(built.notes)
-    citations = [
-        situation.main.row.citation(cell) for cell in ("enclosures", "buffering", "position", "never", "gloves")
-    ]
+    row = situation.main.row
+    citations = [row.citation(cell) for cell in ("buffering", "position", "gloves")]
+    citations += [row.citation("enclosures", form) for form, _ in row.enclosures]
+    citations += [row.citation("never", code) for code in row.never]
     if situation.stop_level == "leave-and-call":
         return _Whole(
             situation, built, climate.NO_LIMITS, False, [], ["Ordinary advice waits until the hazard is gone."]
@@ -162,13 +163,14 @@ def explain(problem: Input) -> list[Explanation]:
     row = situation.main.row
     found: list[Explanation] = []
     for each in built.enclosures:
-        found.append(Explanation("enclosures", str(each["form"]), str(each["why"]), row.citation("enclosures")))
+        form = str(each["form"])
+        found.append(Explanation("enclosures", form, str(each["why"]), row.citation("enclosures", form)))
     name = kind(situation.problem.kind).name
     because = f"So it is for “{name}”."
     own = set(row.never)
     for code in built.never:
         if code in own:
-            found.append(Explanation("never", code, because, row.citation("never")))
+            found.append(Explanation("never", code, because, row.citation("never", code)))
         else:
             reason = "Its condition, a part of another material, or a hazard asks for it."
             found.append(Explanation("never", code, reason, Citation("trade", "condition rules", "common practice")))

@@ -48,6 +48,12 @@ def check(situation: Situation, built: Housing, limits: climate.Limits) -> list[
     proposed = situation.problem.proposed
     if proposed is None:
         return []
+    if situation.stop_level == "leave-and-call":
+        return [
+            Refusal(field, "It must not be touched or moved.", "Leave it where it is and call.", _ours("stop first"))
+            for field, value in proposed
+            if value is not None
+        ]
     found = [
         _furniture(situation, built, proposed.furniture),
         _enclosure(situation, built, proposed.enclosure),
@@ -66,8 +72,6 @@ def _ours(what: str) -> Citation:
 
 def _best(built: Housing) -> str:
     """Return the first enclosure advised, in words."""
-    if not built.enclosures:
-        return "Do not house it; leave it where it is and call."
     first = built.enclosures[0]
     form, material = word("form", str(first["form"])), word("material", str(first["material"]))
     return f"Use {form}{f' of {material}' if material else ''}."
@@ -109,8 +113,6 @@ def _enclosure(situation: Situation, built: Housing, code: str | None) -> Refusa
     elif row.verdict == "good" and "folder" in code:
         refused = "wet" in situation.states
         why = "Wet things are not wrapped."
-    if situation.stop_level == "leave-and-call":
-        refused, why = True, "It must not be touched."
     return Refusal("enclosure", why, _best(built), row.citation) if refused else None
 
 
@@ -151,6 +153,8 @@ def _ph_of(kind_code: str, built: Housing, buffering: str) -> tuple[float, float
         return _BW_PH
     if buffering == "unbuffered":
         return _UNBUFFERED_PH
+    if buffering == "either":
+        return _UNBUFFERED_PH[0], _PAPER_PH[1]
     return _PAPER_PH if kind(kind_code).family in ("paper", "books", "paintings") else _UNBUFFERED_PH
 
 

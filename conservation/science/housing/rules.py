@@ -17,6 +17,7 @@ _CLEARANCE_MM = {
     "slotted-box": 10.0, "sink-mat": 10.0, "window-mat": 10.0, "bag": 10.0, "jewel-case": 10.0, "open-tray": 25.0,
     "textile-box": 25.0, "padded-box": 25.0, "cotton-cover": 25.0,
 }  # fmt: skip
+_CASED_BOX_MM = 3.0  # a box for a cased photograph is "a few mm" wider than the case (SAAM)
 _FOR_EACH_PIECE = frozenset(
     {"sleeve", "four-flap", "paper-envelope", "folder", "polyester-jacket", "window-mat", "sink-mat"}
 )
@@ -54,13 +55,10 @@ _FLEXIBLE = frozenset({"photographs", "paper", "textiles", "paintings"})
 _TEXTILE_TUBE_MM, _PAPER_TUBE_MM = (75.0, 150.0), (100.0, 150.0)
 _FUMES = frozenset({"nitrate", "acid-fumes", "mould", "radium", "chemical"})
 _ISOLATION_BAG = frozenset({"mould", "pest", "arsenic", "pesticide", "asbestos"})
-# What must not become dust in the room, and what a brush would spoil.
-_NOT_DUSTED_HAZARDS = frozenset({"arsenic", "asbestos", "lead", "mercury", "mould", "pest", "pesticide", "radium"})
-_NOT_DUSTED = frozenset(
-    {"friable", "flaking", "shattered-silk", "mould-active", "mould-dormant", "wet", "tacky", "weeping"}
-)
-_NOT_DUSTED_KINDS = frozenset({"pastel-or-charcoal", "crayon-or-hand-coloured-portrait"})
 _OPEN_POSITIONS = frozenset({"upright", "upright-long-edge", "hung", "rolled", "as-used"})
+# All that may be done about a thing that must not be moved; whatever else would help waits.
+_WHILE_STOPPED = frozenset({"call-official", "legal-check", "ask-conservator"})
+_POISON_DUST = frozenset({"asbestos", "arsenic", "mercury", "radium", "pesticide"})
 
 
 @dataclass
@@ -316,10 +314,12 @@ def _hazard_actions(situation: Situation, built: Housing) -> None:
     if "firearm" in hazards or "medicine" in hazards or "asbestos" in hazards or "radium" in hazards:
         built.act("call-official")
     if "battery-inside" in situation.states:
-        built.act("remove-battery")
+        built.act("ask-conservator" if "opening" in built.never else "remove-battery")
         built.forbid("playing-or-powering")
     if hazards.keys() & {"arsenic", "mercury", "pesticide", "lead", "mould", "radium"}:
         built.forbid("bare-hands")
+    if any(hazards.get(code) == "isolate-first" for code in _POISON_DUST):
+        built.forbid("cleaning")  # ordinary advice is blocked, and here the dust itself is the poison
     if "nitrate" in hazards:
         built.forbid("heat", "light", "burn-or-float-test")
 
@@ -328,7 +328,7 @@ def _kind_actions(situation: Situation, built: Housing) -> None:
     """Film and colour are slowed by cold; acid strips decide how cold for acetate."""
     strip = situation.problem.strip_level
     kinds = {part.kind for part in situation.parts}
-    if situation.may_be_acetate and situation.base != "nitrate":
+    if situation.has_acetate:
         if strip is None:
             built.act("strip-test")
             if "vinegar-smell" in situation.states:
@@ -380,9 +380,8 @@ def _prepare(situation: Situation, built: Housing) -> None:
         stays = bool(states & {"brittle", "flaking"}) or photograph
         built.prepare.append("leave-rolled" if stays else "unfold-if-willing")
     kinds = [kind(part.kind) for part in situation.parts]
-    blocked = situation.stop_level in ("leave-and-call", "isolate-first") or "ask-conservator" in built.actions
-    gentle = bool(states & _NOT_DUSTED or situation.hazards.keys() & _NOT_DUSTED_HAZARDS)
-    gentle |= any(part.kind in _NOT_DUSTED_KINDS for part in situation.parts)
+    blocked = situation.stop_level in ("leave-and-call", "isolate-first")  # dusting is ordinary advice
+    gentle = states & {"friable", "flaking", "shattered-silk", "mould-active", "wet"}
     built.prepare.append("no-dusting" if gentle or blocked else "dust-soft-brush")
     if any(each.framed for each in kinds):
         built.prepare.append("leave-in-frame")
@@ -517,6 +516,8 @@ def inner_mm(situation: Situation, form: str) -> list[float] | None:
     """
     problem = situation.problem
     clearance = _CLEARANCE_MM.get(form)
+    if form == "flat-box" and situation.main.row.code in ("PH01", "PH02"):
+        clearance = _CASED_BOX_MM
     if clearance is None or not (problem.width_mm and problem.height_mm and problem.depth_mm):
         return None
     if form in _FOLDED_INTO and situation.main.row.position == "folded-padded":
@@ -535,7 +536,7 @@ def _tidy(situation: Situation, built: Housing) -> None:
         built.support, built.interleaf, built.position = "none", "none", "as-used"
         built.fill, built.max_stack, built.max_pile_mm, built.tube = "not-filled", None, None, None
         built.meanwhile, built.gloves = [], ["nitrile"] if "bare-hands" in built.never else []
-        built.actions = [code for code in built.actions if code not in ("move-room", "raise-off-floor", "isolate")]
+        built.actions = [code for code in built.actions if code in _WHILE_STOPPED]
         built.act("call-official", first=True)
         built.forbid("moving")
         return

@@ -14,6 +14,8 @@ ACETATE = frozenset({"acetate-film", "cine-acetate"})
 FOLLOW_ACETATE = frozenset({"colour-negative", "mounted-slide"}) | UNKNOWN_BASE
 FILM = ACETATE | FOLLOW_ACETATE | {"nitrate-film", "polyester-film"}
 _COLOUR_FILM = {"colour-negative": "NG07C", "mounted-slide": "NG08"}
+# Iron and steel, and bronze (climate code C8): with active corrosion they must be drier.
+_CORRODES = frozenset({"iron-or-steel", "copper-alloy", "edged-weapon", "firearm"})
 _CINE = frozenset({"cine-acetate", "cine-film-unknown"})
 NITRATE_ENDS = "1952-01-01"  # film made from this day on is taken not to be nitrate
 NITRATE_CALL_G = 22_700.0  # 50 lb, from which on nitrate film is a matter for the fire service
@@ -60,6 +62,11 @@ class Situation:
         """Film that is acetate, nitrate or not known to be polyester, in the thing or its parts."""
         return any(_film_base(part.kind, self.problem.base) not in ("", "polyester") for part in self.parts)
 
+    @property
+    def has_acetate(self) -> bool:
+        """Film that is acetate or may be, in the thing or its parts: acid strips say how cold it should lie."""
+        return any(_film_base(part.kind, self.problem.base) in ("acetate", "unknown") for part in self.parts)
+
 
 def look_at(problem: Input) -> Situation:
     """Work out the situation of one thing."""
@@ -86,10 +93,10 @@ def _film_base(kind_code: str, base: str | None) -> str:
     """Return what a film is made of as far as known; nothing for what is no film."""
     if kind_code not in FILM:
         return ""
+    if kind_code == "nitrate-film":
+        return "nitrate"  # whatever the base is said to be: what was once taken for nitrate is treated as nitrate
     if base is not None:
         return base
-    if kind_code == "nitrate-film":
-        return "nitrate"
     if kind_code == "polyester-film":
         return "polyester"
     return "acetate" if kind_code in ACETATE else "unknown"
@@ -103,10 +110,10 @@ def _part(kind_code: str, base: str | None, states: frozenset[str]) -> Part:
     elif film == "polyester":
         row = _COLOUR_FILM.get(kind_code, "AV04" if kind_code in _CINE else "NG07")
         climate = "C3" if kind_code in _COLOUR_FILM else "C4" if kind_code in _CINE else "C2"
-    elif film == "acetate" and kind_code in ("polyester-film", "nitrate-film"):
+    elif film == "acetate" and kind_code == "polyester-film":
         row, climate = "NG06", "C4"
     family = kind(kind_code).family
-    if "active-corrosion" in states and kind_code in ("iron-or-steel", "copper-alloy", "edged-weapon"):
+    if "active-corrosion" in states and kind_code in _CORRODES:
         climate = "C8"
     if "weeping" in states and kind_code == "glass":
         row, climate = "CG03", "C10"
@@ -127,7 +134,7 @@ def _hazards(
     for each in kinds:
         if _film_base(each, problem.base) == "nitrate":
             add("nitrate", "isolate-first")
-        elif each != "nitrate-film":
+        else:
             for code, level in hazards_of_kind(each):
                 add(code, level)
     for state in sorted(states):

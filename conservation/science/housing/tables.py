@@ -33,11 +33,13 @@ class Row:
     sensitivity: tuple[int, int, int, int]  # 0 to 3 for humidity, light, handling, pests or pollution
     source: str
     cited: dict[str, Citation]
+    said: dict[str, tuple[str, ...]]  # of a cell that is a list: the codes its source names, where not all of them
 
-    def citation(self, cell: str) -> Citation:
-        """Return where a cell comes from; what no source is named for is our default."""
-        ours = f"table of housing, row {self.code}, {_CELLS.get(cell, cell)}"
-        return self.cited.get(cell, Citation("kistbook", ours, "our default"))
+    def citation(self, cell: str, code: str = "") -> Citation:
+        """Return where a cell, or one code of its list, comes from; what no source is named for is our default."""
+        if cell in self.cited and (not code or code in self.said.get(cell, (code,))):
+            return self.cited[cell]
+        return Citation("kistbook", f"table of housing, row {self.code}, {_CELLS.get(cell, cell)}", "our default")
 
 
 @dataclass(frozen=True)
@@ -119,6 +121,7 @@ def rows() -> dict[str, Row]:
             sensitivity=tuple(row["sensitivity"]),
             source=row["source"],
             cited={cell: _cite(each) for cell, each in row.get("cited", {}).items()},
+            said={cell: tuple(each["codes"]) for cell, each in row.get("cited", {}).items() if "codes" in each},
         )
     return found
 

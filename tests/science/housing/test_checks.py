@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from conservation.science.housing.advice import explain
+from conservation.science.housing.problem import Input
 from conservation.topics import answer
 
 
@@ -264,3 +266,55 @@ def test_people() -> None:
     assert advise(kind="book", weight_g=10_001)["people"] == 2
     assert advise(kind="book", weight_g=9_999)["people"] == 1
     assert advise(kind="map-or-plan", width_mm=300, height_mm=1_100)["people"] == 2
+
+
+def test_what_must_not_be_moved_is_only_called_about() -> None:
+    """US DoD, 3Rs: recognise, retreat, report; so nothing proposed is fit, and nothing else is done."""
+    plan = {
+        "furniture": "aluminium", "enclosure": "unbuffered-tissue", "location": "bedroom", "ph": 7.0,
+        "tube_diameter_mm": 120, "gloves": "nitrile", "stack": 1,
+    }  # fmt: skip
+    for problem in ({"kind": "ammunition"}, {"kind": "colour-print", "states": ["battery-swollen", "mould-active"]}):
+        a = advise(**problem, proposed=plan)
+        assert refused(a) == set(plan) and a["enclosures"] == []
+        assert "moving" in a["never"] and set(a["actions"]) <= {"call-official", "legal-check", "ask-conservator"}
+
+
+def test_nitrate_stays_nitrate_whatever_its_base_is_said_to_be() -> None:
+    """Kodak H-182: a SAFETY mark can be printed through from another film."""
+    assert advise(kind="nitrate-film", base="acetate")["stop"]["level"] == "isolate-first"
+    a = advise(kind="nitrate-film", parts=["cine-acetate"], strip_level=1)
+    assert {"cold-store", "monitor"} <= set(a["actions"])
+
+
+@pytest.mark.parametrize("state", ["asbestos-suspect", "green-cloth-19c", "pesticide-suspect"])
+def test_poison_is_not_dusted(state: str) -> None:
+    """Museums & Galleries NSW and the toxic bookcloth project: no sweeping, brushing or shaking."""
+    a = advise(kind="cloth-book", states=[state])
+    assert "cleaning" in a["never"] and "no-dusting" in a["prepare"] and "dust-soft-brush" not in a["prepare"]
+
+
+def test_a_battery_is_taken_out_only_of_what_may_be_opened() -> None:
+    """Museums & Galleries NSW: batteries come out; the radon paper: luminous dials are never opened."""
+    assert "remove-battery" in advise(kind="electrical-object", states=["battery-inside"])["actions"]
+    assert "remove-battery" not in advise(kind="luminous-dial", states=["battery-inside"])["actions"]
+
+
+def test_a_box_for_a_cased_photograph_is_a_few_mm_wider() -> None:
+    """Smithsonian American Art Museum, Preserving daguerreotypes: make a box."""
+    a = advise(kind="daguerreotype", width_mm=82, height_mm=95, depth_mm=16)
+    assert {e["form"]: e["inner_mm"] for e in a["enclosures"]}["flat-box"] == [88, 101, 22]
+
+
+def test_alkaline_tissue_and_its_ph_are_allowed_for_plain_cotton_alike() -> None:
+    """Smithsonian MCI, acid-free tissue for textiles."""
+    plan = {"enclosure": "buffered-tissue", "ph": 9.0}
+    assert refused(advise(kind="cotton-or-linen-textile", proposed=plan)) == set()
+    assert refused(advise(kind="silk-textile", proposed=plan)) == {"enclosure", "ph"}
+
+
+def test_a_source_vouches_only_for_what_it_says() -> None:
+    """NARA on glass plates says no plastic and no cotton gloves; it says nothing of tape."""
+    said = {each.code: each.citation for each in explain(Input(kind="glass-negative")) if each.field == "never"}
+    assert said["plastic-sleeve"].key == said["cotton-gloves"].key == "NARA-GL"
+    assert said["adhesive-tape"].status == "our default"
