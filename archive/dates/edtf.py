@@ -149,7 +149,10 @@ def _date_span(text: str, southern: bool) -> Span:
     earliest, latest = _bounds(match, text, southern)
     about = bool(marks & {"~", "%"})
     reach = ABOUT_YEARS if about else 0
-    return Span(earliest, latest, shift_years(earliest, -reach), shift_years(latest, reach), not marks)
+    likely_latest = shift_years(latest, reach)
+    if match["day"] is None:  # a month or season ends with its month, in a leap year on the 29th
+        likely_latest = (*likely_latest[:2], month_length(*likely_latest[:2]))
+    return Span(earliest, latest, shift_years(earliest, -reach), likely_latest, not marks)
 
 
 def _check_qualifiers(match: re.Match[str], text: str) -> None:

@@ -186,7 +186,7 @@ def _note_unknown_hours(found: Analysis, air: HourlyAir) -> None:
     long_gaps = [end - start for start, end in found.gaps if end - start > LONGEST_HOURS_BETWEEN_READINGS * 3600]
     said = f"The mould index was held through {unknown} hours without readings."
     if long_gaps:
-        said += f" {len(long_gaps)} of the gaps are longer than six hours, so mould may have grown unseen."
+        said += f" Gaps longer than six hours: {len(long_gaps)}; in those mould may have grown unseen."
     found.notes.append(said)
 
 
@@ -278,7 +278,10 @@ def work_out(problem: Input) -> dict[str, Any]:
         "to": clock.text(series.times_s[-1]) if series else None,
         "interval_minutes": None if found.interval_s is None else found.interval_s / 60,
         "gaps": [{"from": clock.text(start), "to": clock.text(end)} for start, end in found.gaps],
-        "refused_rows": [{"line": row.line, "why": row.why} for row in read.refused],
+        # A row of a file with several sensors is refused for each of them; it is told once.
+        "refused_rows": [
+            {"line": line, "why": why} for line, why in dict.fromkeys((r.line, r.why) for r in read.refused)
+        ],
         "questions": [question.text for question in read.questions],
         **_numbers(found),
         "sources": cited(found.citations),

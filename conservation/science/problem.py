@@ -127,6 +127,10 @@ def _first(error: ValidationError, raw: dict[str, Any]) -> InputError:
             if where[: len(location)] == location and len(where) > len(location):
                 detail, location, value = other, where, found
                 break
+        else:  # or the rule that the pair as a whole breaks
+            detail = next(
+                (d for d in details if d["type"] == "value_error" and _locate(d["loc"], raw)[0] == location), detail
+            )
     accepted = detail["msg"].removeprefix("Value error, ").replace("Input should be", "it must be")
     if detail["type"] == "extra_forbidden":
         accepted = "no such field is accepted here"

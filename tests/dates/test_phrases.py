@@ -68,3 +68,15 @@ def test_about_widens_what_is_likely_and_only_there() -> None:
     assert read_date("1984~/2004-06").likely == ("1979-01-01", "2004-06-30")
     assert read_date("before about 1930").likely == (None, "1934-12-31")
     assert read_date("1930").likely == ("1930-01-01", "1930-12-31") and read_date("1930").certain
+
+
+@pytest.mark.parametrize(("text", "latest"), [("about February 1931", "1936-02-29"), ("c. winter 1930", "1936-02-29")])
+def test_about_a_month_ends_with_its_month(text: str, latest: str) -> None:
+    """The Gregorian calendar: 1936 is a leap year, 1931 is none."""
+    assert read_date(text).likely[1] == latest
+
+
+@pytest.mark.parametrize("text", ["１９３０", "١٩٣٠"])
+def test_digits_of_other_scripts_become_edtf(text: str) -> None:
+    """ISO 8601-2 knows the digits 0 to 9 only."""
+    assert read_date(text).edtf == "1930"

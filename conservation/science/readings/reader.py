@@ -273,7 +273,7 @@ def _believable(temperature: Array, humidity: Array, lines: Times, keep: Mask, r
             result.refuse(line, f"{warmth:g} °C far from every other reading is what a broken sensor says")
     over = (humidity > 100) & ~impossible & ~cold_or_hot & ~broken & keep
     if over.any():
-        result.note(f"{int(over.sum())} humidities a little over 100 % were taken as 100 %.")
+        result.note(f"Humidity a little over 100 % was taken as 100 % in {int(over.sum())} of the rows.")
     return ~(cold_or_hot | impossible | broken)
 
 

@@ -57,7 +57,7 @@ def from_rows(rows: Sequence[Row], choices: Choices | None = None) -> Readings:
     numbers = np.array(kept, dtype=np.float64)
     over = numbers[:, 1] > 100
     if over.any():
-        result.note(f"{int(over.sum())} humidities a little over 100 % were taken as 100 %.")
+        result.note(f"Humidity a little over 100 % was taken as 100 % in {int(over.sum())} of the rows.")
         numbers[over, 1] = 100
     local, named_utc, lines = np.array(seconds, dtype=np.int64), np.array(named), numbers[:, 2].astype(np.int64)
     keep = refuse_unset_clock(local, lines, np.ones(len(local), dtype=bool), result)
