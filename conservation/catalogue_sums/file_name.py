@@ -11,6 +11,11 @@ from archive.pictures.file_names import file_name
 from conservation.science.problem import InputError, Problem
 from conservation.science.sources import Citation, cited
 
+_SOURCES = [
+    Citation("NARA-RE", "25 to 35 signs, no spaces, leading zeros", "confirmed"),
+    Citation("kistbook", "file names, their parts and order", "our default"),
+]
+
 
 class Input(Problem):
     """What a file shows, and in which version."""
@@ -47,4 +52,4 @@ def work_out(problem: Input) -> dict[str, Any]:
         words=problem.words or "",
         extension=problem.extension,
     )
-    return {"name": name, "sources": cited([Citation("kistbook", "file names", "our default")]), "notes": []}
+    return {"name": name, "sources": cited(_SOURCES), "notes": []}
