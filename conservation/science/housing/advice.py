@@ -9,8 +9,8 @@ from archive.kinds import kind
 from conservation.science.housing import climate, proposed, rules
 from conservation.science.housing.problem import Input
 from conservation.science.housing.rules import Housing
-from conservation.science.housing.situation import LEVELS, Situation, look_at, people
-from conservation.science.housing.tables import disagreements, hazards
+from conservation.science.housing.situation import LARGE_GLASS_MM, LEVELS, Situation, look_at, people
+from conservation.science.housing.tables import care, disagreements, hazards
 from conservation.science.sources import Citation, cited
 
 _NITRATE_FIRST = "fire-service"
@@ -140,16 +140,23 @@ def _disagreements(situation: Situation, built: Housing) -> tuple[list[dict[str,
     about = {f"kind:{part.kind}" for part in situation.parts}
     about |= {f"family:{kind(part.kind).family}" for part in situation.parts}
     about |= {f"row:{part.row.code}" for part in situation.parts}
+    about |= {f"handling:{care()[part.kind].handling}" for part in situation.parts}
+    about |= {f"state:{state}" for state in situation.states} | {f"hazard:{code}" for code in situation.hazards}
+    about.add(f"buffering:{built.buffering}")
+    if max(situation.problem.width_mm or 0, situation.problem.height_mm or 0) > LARGE_GLASS_MM:
+        about.add("large-glass")
     if situation.may_be_acetate:
         about.add("acetate")
     plan = situation.problem.proposed
     if plan is not None:
         about |= {f"furniture:{plan.furniture}", f"location:{plan.location}"}
+        if plan.ph is not None:
+            about.add("ph")
     if situation.stop_level == "leave-and-call":
         return [], []
     topics, citations = [], []
     for each in disagreements():
-        if about & set(each["when"]):
+        if any(about >= set(entry.split("+")) for entry in each["when"]):
             positions = [{"say": say, "source": source} for say, source in each["positions"]]
             topics.append({"topic": each["topic"], "positions": positions, "used": each["used"]})
             citations += [Citation(source, each["topic"], "second-hand") for _, source in each["positions"]]

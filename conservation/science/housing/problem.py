@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, field_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
 from conservation.science.problem import Kind, Problem, State
 from conservation.science.words import codes
@@ -59,6 +59,13 @@ class Made(Problem):
 
     earliest: Day | None = None
     latest: Day | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Made:
+        ends = [day for day in (self.earliest, self.latest) if day and not day.startswith("-")]
+        if ends != sorted(ends):
+            raise ValueError("an earliest day that is not after the latest is accepted")
+        return self
 
 
 def _rising(value: tuple[float, float]) -> tuple[float, float]:

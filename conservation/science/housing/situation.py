@@ -22,7 +22,7 @@ NITRATE_CALL_G = 22_700.0  # 50 lb, from which on nitrate film is a matter for t
 HEAVY_G = 10_000.0
 LONG_MM = 1_000.0
 FRAMED_MM2 = 500_000.0
-_GLASS_TWO_PEOPLE_MM = 305.0
+LARGE_GLASS_MM = 305.0
 _BATTERY_CALL = ("fire-service", "hazardous-waste")
 
 
@@ -181,4 +181,4 @@ def people(situation: Situation) -> int:
     if area > FRAMED_MM2 and any(kind(each).framed for each in kinds):
         return 2
     longer = max(problem.width_mm or 0, problem.height_mm or 0)
-    return 2 if "glass-negative" in kinds and longer > _GLASS_TWO_PEOPLE_MM else 1
+    return 2 if "glass-negative" in kinds and longer > LARGE_GLASS_MM else 1

@@ -9,6 +9,7 @@ import pytest
 
 from conservation.science.housing.advice import explain
 from conservation.science.housing.problem import Input
+from conservation.science.problem import InputError
 from conservation.topics import answer
 
 
@@ -318,3 +319,26 @@ def test_a_source_vouches_only_for_what_it_says() -> None:
     said = {each.code: each.citation for each in explain(Input(kind="glass-negative")) if each.field == "never"}
     assert said["plastic-sleeve"].key == said["cotton-gloves"].key == "NARA-GL"
     assert said["adhesive-tape"].status == "our default"
+
+
+@pytest.mark.parametrize(
+    ("problem", "sources"),
+    [
+        # Housing reference: sources that differ are shown side by side, each by its own name.
+        ({"kind": "cyanotype", "proposed": {"ph": 7.2}}, {"NE-5.5", "DL-WAG"}),
+        ({"kind": "glass-negative", "proposed": {"location": "freezer"}}, {"DL-GLS"}),
+        ({"kind": "glass-negative", "width_mm": 280, "height_mm": 356}, {"NARA-GL", "STA-W"}),
+        ({"kind": "colour-print", "states": ["stuck"]}, {"FEMA-17", "NIH-V"}),
+        ({"kind": "letter", "states": ["mould-dormant"]}, {"NARA-FL", "FEMA-17"}),
+        ({"kind": "acetate-film"}, {"IPI-COLOUR", "ISO-18911"}),
+    ],
+)
+def test_disagreements_are_shown(problem: dict[str, Any], sources: set[str]) -> None:
+    a = advise(**problem)
+    assert any(sources <= {each["source"] for each in topic["positions"]} for topic in a["disagreements"])
+    assert sources <= {each["key"] for each in a["sources"]}
+
+
+def test_a_made_date_runs_forward() -> None:
+    with pytest.raises(InputError, match="made"):
+        advise(kind="film-unknown", made={"earliest": "1960-01-01", "latest": "1950-12-31"})
