@@ -13,6 +13,7 @@ from dataclasses import dataclass
 _DIGITS = 4
 _CHECKS = "0123456789X"
 _TYPED = re.compile(r"[0-9]+[0-9X]")
+_SHORT = re.compile(r"[0-9]+\s*[-‐‑‒–—]\s*[0-9X]")
 _SPACES = re.compile(r"[\s\-‐‑‒–—_.]+")
 # Nobody has a trillion things; a longer string is a slip of the keyboard.
 _LONGEST = 13
@@ -58,14 +59,19 @@ def is_given_out(serial: int) -> bool:
     return not number_of(serial).endswith("X")
 
 
-def read_typed(typed: str, exists: Callable[[int], bool] | None = None) -> NumberReading:
+def read_typed(
+    typed: str, exists: Callable[[int], bool] | None = None, *, surely_a_number: bool = False
+) -> NumberReading:
     """Read a number as a person types it, with or without hyphen, spaces, capitals or leading zeros.
 
     The last sign is the check character, whatever comes before it (``214-6`` is 0214-6: leading zeros do not change
-    the check). ``exists`` says of a serial whether it is in use; near numbers in use come first.
+    the check). Without the hyphen a short one is read only where the text is `surely_a_number`: 1944 is mostly a
+    year. ``exists`` says of a serial whether it is in use; near numbers in use come first.
     """
     compact = _SPACES.sub("", typed).upper()
     if not re.fullmatch(r"[0-9X]{2,}", compact) or len(compact) > _LONGEST:
+        return NumberReading(typed, None)
+    if len(compact) <= _DIGITS and not surely_a_number and not _SHORT.fullmatch(typed.strip().upper()):
         return NumberReading(typed, None)
     compact = compact.rjust(_DIGITS + 1, "0")
     serial = int(compact[:-1]) if _TYPED.fullmatch(compact) else 0

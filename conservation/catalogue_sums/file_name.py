@@ -35,7 +35,7 @@ def work_out(problem: Input) -> dict[str, Any]:
     Raises:
         InputError: the number's check character does not fit, or the piece is beyond the pieces there are.
     """
-    read = read_typed(problem.number)
+    read = read_typed(problem.number, surely_a_number=True)
     if read.serial is None:
         near = f", such as {', '.join(read.near[:3])}" if read.near else ""
         raise InputError("number", problem.number, f"a number whose check character fits is accepted{near}")

@@ -35,7 +35,7 @@ def work_out(problem: Input) -> dict[str, Any]:
         if number.endswith("X"):
             notes.append("New things skip this serial, because its check character is X.")
         return _answer(number, problem.serial, (), sources, notes)
-    read = read_typed(problem.typed or "")
+    read = read_typed(problem.typed or "", surely_a_number=True)
     if read.serial is None:
         notes.append("This is not a number of ours; a number is digits and a check character, such as 0214-6.")
     return _answer(read.number, read.serial, read.near, sources, notes)

@@ -44,6 +44,7 @@ def test_worked_example() -> None:
     for short in ("214-6", "2146", " 00214 6 "):  # leading zeros do not change an ISO 7064 check
         assert answer("number", json.dumps({"typed": short}))["number"] == "0214-6"
     assert answer("number", '{"typed": "1x"}')["number"] == "0001-X"
+    assert read_typed("214 – 6").serial == 214 and read_typed("2146").serial is None  # on pages it may be a year
     wrong = answer("number", '{"typed": "0214-7"}')
     assert wrong["number"] is None and "0214-6" in wrong["near"]
     assert read_piece("0214-6/12") == (214, 12) and read_piece("0214-7/12") is None
