@@ -146,7 +146,7 @@ def _gaps(times_s: Times, usual: float) -> list[tuple[int, int]]:
 
 
 def _add_dew_point(found: Analysis, temperature_c: Array, relative_humidity_pct: Array) -> None:
-    moist = relative_humidity_pct > 0
+    moist = relative_humidity_pct / 100 > 0  # the smallest numbers there are become 0 here
     if moist.any():
         found.dew_point_mean_c = float(dew_point_c(temperature_c[moist], relative_humidity_pct[moist]).mean())
     if not moist.all():

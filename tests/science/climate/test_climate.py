@@ -290,3 +290,9 @@ def test_the_schema_and_the_clock_of_utc() -> None:
     assert set(schema["properties"]) == {"csv_path", "readings", "day_first", "unit", "tz", "kinds"}
     moment = datetime(2025, 1, 1, 12, tzinfo=UTC)
     assert climate([[moment.isoformat(), 20, 50]], tz="Asia/Tokyo")["from"] == "2025-01-01T21:00:00+09:00"
+
+
+def test_the_driest_air_that_can_be_written_has_no_dew_point() -> None:
+    """IEEE 754: the least positive double divided by 100 is 0, whose logarithm is no number of JSON."""
+    driest = answer("climate", '{"readings": [["2026-01-01T00:00", 20, 50], ["2026-01-01T01:00", 20, 5e-324]]}')
+    assert driest["dew_point"]["mean"] == pytest.approx(9.261, abs=0.002)
