@@ -311,9 +311,17 @@ def _long_form(columns: list[Column], rows: list[list[str]], taken: set[int | No
         values.sort(key=lambda other: columns[other].role != "value")
         if values:
             columns[place] = replace(columns[place], role="channel")
-            columns[values[0]] = replace(columns[values[0]], role="value")
+            unit = columns[values[0]].unit or _unit_beside(rows, place, [each for each in free if each not in values])
+            columns[values[0]] = replace(columns[values[0]], role="value", unit=unit)
             return place, values[0]
     return None, None
+
+
+def _unit_beside(rows: list[list[str]], channel: int, others: list[int]) -> Unit | None:
+    """Return the one unit of temperature that stands beside the values of temperature in a column of its own."""
+    warm = [row for row in rows if (found := quantity_of(row[channel])) and found[0] == "temperature"]
+    units = {unit for row in warm for place in others if (unit := unit_of(row[place]))}
+    return units.pop() if len(units) == 1 else None
 
 
 def _fill_in(columns: list[Column], rows: list[list[str]], taken: set[int | None], fixed: set[int]) -> None:

@@ -99,6 +99,14 @@ def test_6_one_value_a_row_is_paired_by_time_within_half_an_interval(file: Any) 
     assert [(row.line, row.why) for row in read.refused] == [(6, "no humidity of the same time")]
 
 
+def test_6_long_form_with_the_unit_in_a_column_of_its_own(file: Any) -> None:
+    """66.92 °F are 19.4 °C by definition."""
+    text = "time,what,value,unit\n2026-02-03 14:00,Temperature,66.92,°F\n2026-02-03 14:00,Humidity,52.1,%\n"
+    text += "2026-02-03 15:00,Temperature,66.92,°F\n2026-02-03 15:00,Humidity,52.1,%\n"
+    read = file(text)
+    assert rows_of(read) == [(FEBRUARY, 19.4, 52.1), (FEBRUARY + 3600, 19.4, 52.1)] and read.questions == []
+
+
 @pytest.mark.parametrize("bad", ["-999", "-40.0", "850", "NaN", "---", "ERR", "", "1e999"])
 def test_7_error_values_for_temperature_are_refused_with_line_and_reason(file: Any, bad: str) -> None:
     good = "".join(f"2026-02-03 {hour:02}:00,{19 + hour / 10},5{hour % 10}\n" for hour in range(14, 20))
