@@ -17,6 +17,10 @@ from conservation.science.words import word
 from conservation.where import Where
 
 STOP_LEVELS = ("leave-and-call", "isolate-first")
+# What must not become dust in the room, and what a brush would spoil.
+_NO_BRUSH_HAZARDS = frozenset({"arsenic", "asbestos", "lead", "mercury", "mould", "pest", "pesticide", "radium"})
+_NO_BRUSH_STATES = frozenset({"mould-dormant", "tacky", "weeping"})
+_NO_BRUSH_KINDS = frozenset({"pastel-or-charcoal", "crayon-or-hand-coloured-portrait"})
 
 
 @dataclass(frozen=True)
@@ -117,7 +121,7 @@ def advise(thing: Any, units: str, air: AirThere | None = None) -> HousingAdvice
     return HousingAdvice(
         answer=answer,
         lines=_lines(answer, reasons, inch) if level != "leave-and-call" else [],
-        prepare=[word("prepare", code) for code in answer["prepare"]],
+        prepare=[word("prepare", code) for code in _prepare(answer, thing)],
         meanwhile=[word("meanwhile", code) for code in answer["meanwhile"]],
         actions=[word("actions", code) for code in answer["actions"]],
         scales=_scales(answer["climate"], inch),
@@ -149,7 +153,7 @@ def _lines(answer: dict[str, Any], reasons: list[Explanation], inch: bool) -> li
             "enclosures",
             each["form"],
             "Put it in" if i == 0 else "or in",
-            _enclosure_words(each, inch),
+            _enclosure_words(each, inch, folded=answer["position"] == "folded-padded"),
             f"form-{each['form']}",
         )
         for i, each in enumerate(answer["enclosures"])
@@ -197,13 +201,28 @@ def made_of(form: str, material: str) -> str:
     return f"{form}, of {material}" if " with " in form or "," in form else f"{form} of {material}"
 
 
-def _enclosure_words(enclosure: dict[str, Any], inch: bool) -> str:
+def _prepare(answer: dict[str, Any], thing: Any) -> list[str]:
+    """Return what comes before the box; no brush where it would spoil the surface or raise what is poisonous.
+
+    The sum names the brush by condition alone; a page does not say "brush" beside a caution that says not to.
+    """
+    waits = (
+        "ask-conservator" in answer["actions"]
+        or _NO_BRUSH_STATES & set(thing.states)
+        or _NO_BRUSH_HAZARDS & {each["code"] for each in answer["cautions"]}
+        or _NO_BRUSH_KINDS & {thing.kind_code, *thing.parts}
+    )
+    return ["no-dusting" if waits and code == "dust-soft-brush" else code for code in answer["prepare"]]
+
+
+def _enclosure_words(enclosure: dict[str, Any], inch: bool, folded: bool = False) -> str:
     form, material = word("form", enclosure["form"]), word("material", enclosure["material"])
     words = made_of(form, material)
     buffering = word("buffering", enclosure["buffering"])
     if buffering:
         words += f", {buffering}"
-    if enclosure["inner_mm"]:
+    # Folded a thing is smaller than it lies; by how much only the keeper can see.
+    if enclosure["inner_mm"] and not folded:
         sides = [f"{side / MM_PER_INCH:.1f}" if inch else f"{side:.0f}" for side in enclosure["inner_mm"]]
         words += f"; inside {' × '.join(sides)} {'in' if inch else 'mm'}"
     return words

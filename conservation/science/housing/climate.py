@@ -22,7 +22,9 @@ _OURS = {
     f"{quantity}_{end}": f"{which} {words}"
     for quantity, words in (("temperature", "temperature"), ("rh", "humidity"))
     for end, which in zip(
-        ("min", "max", "best_low", "best_high"), ("lowest", "highest", "lowest best", "highest best"), strict=True
+        ("min", "max", "best", "best_low", "best_high"),
+        ("lowest", "highest", "best", "lowest best", "highest best"),
+        strict=True,
     )
 }
 

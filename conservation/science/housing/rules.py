@@ -21,7 +21,6 @@ _CASED_BOX_MM = 3.0  # a box for a cased photograph is "a few mm" wider than the
 _FOR_EACH_PIECE = frozenset(
     {"sleeve", "four-flap", "paper-envelope", "folder", "polyester-jacket", "window-mat", "sink-mat"}
 )
-_FOLDED_INTO = frozenset({"textile-box", "padded-box", "flat-box", "cotton-cover"})
 SHEET_MM = (610.0, 762.0)  # up to this a sheet lies flat
 _SURFACE = frozenset({"flaking", "friable"})
 _NEVER_ROLLED = frozenset({"flaking", "friable", "brittle", "stuck", "shattered-silk"})
@@ -520,8 +519,6 @@ def inner_mm(situation: Situation, form: str) -> list[float] | None:
         clearance = _CASED_BOX_MM
     if clearance is None or not (problem.width_mm and problem.height_mm and problem.depth_mm):
         return None
-    if form in _FOLDED_INTO and situation.main.row.position == "folded-padded":
-        return None  # folded it is smaller than it lies; by how much only the keeper can see
     pieces = 1 if form in _FOR_EACH_PIECE else situation.count
     return [
         round(problem.width_mm + 2 * clearance, 3),

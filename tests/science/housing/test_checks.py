@@ -342,3 +342,9 @@ def test_disagreements_are_shown(problem: dict[str, Any], sources: set[str]) -> 
 def test_a_made_date_runs_forward() -> None:
     with pytest.raises(InputError, match="made"):
         advise(kind="film-unknown", made={"earliest": "1960-01-01", "latest": "1950-12-31"})
+
+
+def test_a_quilt_has_the_clearance_of_textiles() -> None:
+    """The sums' contract: 25 mm on each side of what is padded or of cloth."""
+    a = advise(kind="quilt", width_mm=1800, height_mm=2000, depth_mm=20, count=2)
+    assert {e["form"]: e["inner_mm"] for e in a["enclosures"]}["textile-box"] == [1850, 2050, 90]
