@@ -37,6 +37,7 @@ class Where:
     location: str = ""
     cold: tuple[int, ...] = ()  # the nearest first, the box itself included
     is_out: bool = False  # the box is out of the cold and not back
+    way: tuple[int, ...] = ()  # itself and all it stands in, up to the room
 
 
 def where(box_ids: Iterable[int | None]) -> dict[int, Where]:
@@ -56,6 +57,8 @@ def _read(box_ids: list[int]) -> dict[int, Where]:
     outside: set[int] = set()  # starts whose walk has left the house: no room further out is theirs
     for start, node, level, furniture, location, cold, is_out in rows:
         here = found.setdefault(start, Where())
+        if here.room is None and start not in outside:
+            here.way += (node,)
         if here.room is None and start not in outside and level == Level.ROOM:
             here.room = node
         if level == Level.HOME:

@@ -31,7 +31,6 @@ from archive.boxes.queries import below_sql
 from archive.sorting.models import Lot
 from archive.things.models import Standing, Thing
 from conservation.housing.models import HousingDecision, StandingPlace
-from conservation.where import where
 
 
 def _here(reader: Account | None) -> Any:
@@ -227,16 +226,14 @@ class AirThere:
 
 
 def air_where(thing: Thing) -> AirThere | None:
-    """Return the air of the room where a thing lies, nine tenths of the year; None where nobody measures it.
+    """Return the air in which a thing lies, nine tenths of the year; None where nobody measures it.
 
-    Two queries, none for a thing that lies nowhere.
+    That of the shelf or cupboard, where it has a sensor of its own, else of the room. Three queries, none for a thing
+    that lies nowhere.
     """
-    from conservation.rooms.readings.queries import air_of_rooms
+    from conservation.rooms.readings import queries as readings
 
-    here = where([thing.box_id]).get(thing.box_id or 0)
-    if here is None or here.room is None:
-        return None
-    air = air_of_rooms(room_ids=[here.room]).get(here.room)
+    air = readings.air_where([thing.box_id]).get(thing.box_id or 0)
     if air is None:
         return None
     warm, damp = air.temperature, air.humidity

@@ -33,6 +33,7 @@ def test_the_demos_rooms_are_built_once_and_tell_a_story(keeper: Any, household:
     airs = {Sensor.objects.get(pk=air.sensor_id).room.title: air for air in air_of_rooms().values()}
     assert len(airs) >= 4
     assert airs["Attic"].temperature.max > 28 and airs["Cellar"].answer["year"]["spells"]
+    assert "Hall" not in airs and Sensor.objects.filter(room__title="Hall", placement="outdoors").exists()
     assert airs["Parlour"].answer["all"]["band"] and airs["Bedroom"].mould_peak is None
 
 

@@ -29,7 +29,8 @@ STOP = ("leave-and-call", "isolate-first")
 _BAG_PCT = (cold.table()["pack"]["rh_low_pct"] + cold.table()["pack"]["rh_high_pct"]) / 2
 _ROUND_A_BOX_MM = 6.0  # what a box is larger outside than inside; our default
 
-Signature = tuple[int | None, str, str, int | None]  # room, location, furniture, cold place
+# Room, location, furniture, cold place, and the node with a sensor of its own.
+Signature = tuple[int | None, str, str, int | None, int | None]
 
 
 @dataclass(frozen=True)
@@ -73,17 +74,21 @@ class Placed:
 
 
 def _signature(house: House, pk: int | None, own_location: str = "") -> Signature:
-    """Return what a node shares with all nodes that are alike: room, part of the house, furniture, cold place."""
-    location, furniture, cold_place = own_location, "", None
+    """Return what a node shares with all nodes that are alike: room, part of the house, furniture, cold place, air."""
+    location, furniture, cold_place, own_air = own_location, "", None, None
     room = None
     for node in house.way(pk):
         said = house.said.get(node.pk, ("", ""))
         furniture, location = furniture or said[0], location or said[1]
         if cold_place is None and node.pk in house.cold:
             cold_place = node.pk
+        if own_air is None and room is None and node.pk in house.own_air:
+            own_air = node.pk
         if node.level == "room" and room is None:
             room = node.pk
-    return room, location, furniture, cold_place
+    if own_air is not None and house.own_air[own_air].room_id != room:
+        own_air = None  # it was carried to another room, and its readings are of the one before
+    return room, location, furniture, cold_place, own_air
 
 
 def needed_kinds(units: Iterable[Unit]) -> list[str]:
@@ -126,7 +131,7 @@ def signs_of(house: House, room: int | None) -> Signs:
 
 
 def _place(house: House, key: int, signature: Signature, codes: Sequence[str]) -> places.Place:
-    room, location, furniture, cold_place = signature
+    room, location, furniture, cold_place, own_air = signature
     facts = _facts(house, room)
     floor = facts.get("floor", "")
     if cold_place is not None:
@@ -135,7 +140,9 @@ def _place(house: House, key: int, signature: Signature, codes: Sequence[str]) -
         known = appliance.temperature_c is not None
         air = places.cold_air(appliance.temperature_c, bag) if known else places.UNKNOWN_AIR
         return places.Place(key, air, light=0, furniture="", location="", cold=appliance.appliance)
-    if room in house.air:
+    if own_air is not None:
+        air = air_of(house.own_air[own_air], codes)
+    elif room in house.air:
         air = air_of(house.air[room], codes)
     else:
         guess = places.guess_of(facts, location)

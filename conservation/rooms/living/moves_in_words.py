@@ -78,13 +78,13 @@ def in_words(placed: Placed, move: Move) -> MoveWords:
 
 
 def of_goal(house: House, who: Account | None, record: Box | Thing, goal: Box | None) -> str:
-    """Return what moving a box or thing into a goal gains, in one sentence; nothing where it gains nothing known."""
+    """Return what moving a box or thing into a goal gains, in one sentence; nothing where by our sums it gains none."""
     placed = of_one(house, who, record) if goal is not None else None
     if placed is None or goal is None:
         return ""
     unit = placed.units[0]
     place = next((each for each in placed.places if any(n.pk == goal.pk for n in placed.nodes.get(each.key, ()))), None)
-    if place is None:
+    if place is None or _against(placed, 0, place):
         return ""
     here = placed.places[placed.at[unit.here]]
     code = governing(placed, 0, placed.at[unit.here])

@@ -21,7 +21,7 @@ from conservation.on_show.models import LuxReading, Showing, Spot
 from conservation.rooms.cold.models import ColdPlace
 from conservation.rooms.living.models import MoveDecision
 from conservation.rooms.models import RoomFacts
-from conservation.rooms.readings.queries import RoomAir, air_of_rooms
+from conservation.rooms.readings.queries import RoomAir, air_of_nodes, air_of_rooms
 from conservation.rooms.rounds.queries import signs_in_rooms
 from conservation.rooms.traps.models import TrapCount
 
@@ -62,6 +62,7 @@ class House:
     facts: dict[int, RoomFacts]
     said: dict[int, tuple[str, str]]  # furniture and location as said of the node itself
     air: dict[int, RoomAir]
+    own_air: dict[int, RoomAir]  # of furniture, shelves and boxes that have a sensor of their own
     lux: dict[int, float]
     cold: dict[int, ColdPlace]
     findings: list[tuple[int, str, str, date | None]]  # room, check, gravity, closed on: the last months
@@ -114,6 +115,7 @@ def read_house(reader: Account | None) -> House:
         facts={each.box_id: each for each in RoomFacts.objects.filter(box__in=seen)},
         said={box: (furniture, location) for box, furniture, location in places},
         air=air_of_rooms(room_ids=rooms),
+        own_air=air_of_nodes(),
         lux=dict(light.filter(spot__room__in=seen).order_by().values_list("spot__room_id").annotate(Avg("lux"))),
         cold={each.box_id: each for each in ColdPlace.objects.filter(box__in=seen)},
         findings=findings,

@@ -15,14 +15,13 @@ from archive.boxes.models import Box
 from archive.preferences.queries import preferences
 from conservation.rooms.readings import store
 from conservation.rooms.readings.assess import RECIPE, sum_up
-from conservation.rooms.readings.models import ImportedSeries, ReadingImport, Sensor, SensorAir
+from conservation.rooms.readings.models import BY_HAND, ImportedSeries, ReadingImport, Sensor, SensorAir
 from conservation.rooms.readings.queries import hand_sensor_of, stale_sensors
 from conservation.rooms.readings.store import Stored
 
 if TYPE_CHECKING:
     import numpy as np
 
-BY_HAND = "read by hand"
 MOST_OVERWRITTEN_LISTED = 100
 # Beyond this many readings summing up is an errand's work, not a page's.
 AT_ONCE = 20_000

@@ -19,6 +19,7 @@ from conservation.rooms.readings.store import Stored
 # Reading 100 MB takes some ten seconds on a quick computer.
 SECONDS, MEMORY_MB = 900.0, 2048
 _SAY_EVERY_SECONDS = 0.2
+_NICE = 10
 TOO_MUCH = "The file is too much to be read in one go. Export a shorter stretch of time, and import one after another."
 
 
@@ -132,6 +133,8 @@ def _answer(problem: Mapping[str, Any]) -> dict[str, Any]:
 
 def main() -> None:
     """Read what is asked for on standard input, and answer on standard output."""
+    if hasattr(os, "nice"):
+        os.nice(_NICE)  # whoever asks for a page comes first
     try:
         answer = _answer(json.load(sys.stdin))
     except assess_import.NotReadings as error:

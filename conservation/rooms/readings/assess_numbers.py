@@ -9,6 +9,7 @@ from typing import Any
 from archive.kinds import KIND_CODES
 from archive.preferences.models import Preferences
 from archive.preferences.units import fahrenheit
+from conservation.rooms.readings.import_words import interval
 from conservation.rooms.readings.queries import RoomAir
 from conservation.rooms.readings.store import Day
 from conservation.science.ageing import ACETATE_TABLE_CITATION, acetate_years, ageing_citations
@@ -75,8 +76,10 @@ class Section:
         return any(each["status"] == "from memory" for each in self.sources)
 
 
-def sections(air: RoomAir, kinds: Mapping[str, int], days: Sequence[Day], kept: Preferences) -> list[Section]:
-    """Return the numbers of a room, one section for each model."""
+def sections(
+    air: RoomAir, kinds: Mapping[str, int], days: Sequence[Day], kept: Preferences, outdoors: Sequence[Day] = ()
+) -> list[Section]:
+    """Return the numbers of a room, one section for each model; ``outdoors`` are the same days of a sensor outside."""
     inch = kept.units == Preferences.Units.INCH
 
     def warmth(value: float) -> str:
@@ -88,7 +91,7 @@ def sections(air: RoomAir, kinds: Mapping[str, int], days: Sequence[Day], kept: 
         _air(air, warmth),
         _ageing(air, f"{'68 °F' if inch else '20 °C'} and 50 %"),
         _mould(air, known),
-        _walls(days, warmth),
+        _walls(days, outdoors, warmth),
         _swings(air),
         _classes(air),
         _moisture(air),
@@ -124,8 +127,8 @@ def _air(air: RoomAir, warmth: Any) -> Section:
                 "Anything colder than this gets wet. Over liquid water, also below freezing.",
             )
         )
-    every = f", every {air.interval_minutes:g} minutes" if air.interval_minutes else ""
-    say = f"{air.readings:,} readings from {air.first_day:%d %B %Y} to {air.last_day:%d %B %Y}{every}, by {air.sensor}."
+    every = f", {interval(air.interval_minutes * 60)}" if air.interval_minutes else ""
+    say = f"{air.readings:,} readings from {air.first_day:%d %B %Y} to {air.last_day:%d %B %Y}{every}, {air.told}."
     return _section("The air", say, rows, air_citations())
 
 
@@ -192,7 +195,19 @@ def _mould(air: RoomAir, known: list[str]) -> Section:
     return _section("Mould", say, rows, citations, "For the air of the room; at a cold wall it is damper, see below.")
 
 
-def _walls(days: Sequence[Day], warmth: Any) -> Section:
+def _outside(coldest: Sequence[Day], outdoors: Sequence[Day], warmth: Any) -> tuple[list[tuple[float, str]], str]:
+    """Return the temperatures outside to work with and their words, and how they are known."""
+    those = {day.day for day in coldest}
+    measured = [day.t_mean for day in outdoors if day.day in those]
+    if len(measured) * 2 < len(those) or not measured:
+        usual = [(each, f"{warmth(each)} outside") for each in _OUTSIDE_C]
+        return usual, "Nobody measured outdoors then, so it is worked out for three temperatures outside."
+    mean, least = sum(measured) / len(measured), min(measured)
+    rows = [(mean, f"{warmth(mean)} outside, the mean of those days"), (least, f"{warmth(least)} on the coldest day")]
+    return rows, f"Outdoors it was measured: {warmth(mean)} on {len(measured)} of those days."
+
+
+def _walls(days: Sequence[Day], outdoors: Sequence[Day], warmth: Any) -> Section:
     by_month: dict[int, list[Day]] = {}
     for day in days:
         by_month.setdefault(day.day // 30, []).append(day)
@@ -204,22 +219,24 @@ def _walls(days: Sequence[Day], warmth: Any) -> Section:
     coldest = min(by_month.values(), key=lambda part: sum(day.t_mean for day in part) / len(part))
     t = sum(day.t_mean for day in coldest) / len(coldest)
     h = sum(day.h_mean for day in coldest) / len(coldest)
+    outside_then, how = _outside(coldest, outdoors, warmth)
+    measured = len(outside_then) != len(_OUTSIDE_C)
     rows = []
     for code, name in _SURFACES.items():
         said = []
-        for outside in _OUTSIDE_C:
+        for outside, where in outside_then:
             surface = float(wall_surface_c(t, outside, WALL_FACTORS[code].value))
             at = float(surface_rh_pct(t, h, surface))
-            said.append(f"{warmth(outside)} outside: {warmth(surface)}, {at:.0f} %" + (" – wet" if at >= 100 else ""))
-        worst = float(surface_rh_pct(t, h, float(wall_surface_c(t, 0.0, WALL_FACTORS[code].value))))
-        words = (
-            "Mould can grow there when it freezes outside." if worst >= 80 else "Dry enough when it freezes outside."
-        )
+            said.append(f"{where}: {warmth(surface)}, {at:.0f} %" + (" – wet" if at >= 100 else ""))
+        judged_at = outside_then[0][0] if measured else 0.0
+        worst = float(surface_rh_pct(t, h, float(wall_surface_c(t, judged_at, WALL_FACTORS[code].value))))
+        when = "in such weather" if measured else "when it freezes outside"
+        words = f"Mould can grow there {when}." if worst >= 80 else f"Dry enough {when}."
         rows.append(Number(name.capitalize(), "; ".join(said), words))
     say = (
         f"In the coldest thirty days the room had {warmth(t)} and {h:.0f} %. A wall is "
         f"colder than the air, so the same "
-        "air is damper there."
+        f"air is damper there. {how}"
     )
     return _section(title, say, rows, citations)
 

@@ -9,8 +9,9 @@ from archive.access.models import Account
 from archive.boxes.models import Box
 from archive.search.queries import kept
 from archive.things.models import Thing
-from conservation.rooms.readings.models import Sensor
-from conservation.rooms.readings.queries import kept_of, rooms_above, rooms_to_choose, sensors_of
+from conservation.rooms.readings.models import Placement, Sensor
+from conservation.rooms.readings.queries import kept_of, rooms_to_choose, sensors_of
+from conservation.rooms.readings.where_queries import rooms_above
 
 
 def due_sensors(reader: Account | None, by_hand_days: int, logger_days: int) -> list[tuple[Sensor, int]]:
@@ -28,13 +29,10 @@ def due_sensors(reader: Account | None, by_hand_days: int, logger_days: int) -> 
 
 
 def unmeasured_rooms(reader: Account | None, how_many: int) -> list[Box]:
-    """Return rooms with things in them and no sensor in use, those with most things first."""
-    rooms = {
-        room.pk: room
-        for room in rooms_to_choose(reader).exclude(
-            Exists(Sensor.objects.present().filter(room=OuterRef("pk"), retired_on__isnull=True))
-        )
-    }
+    """Return rooms with things in them and no sensor of their air in use, those with most things first."""
+    speaking = Sensor.objects.present().filter(room=OuterRef("pk"), retired_on__isnull=True)
+    speaking = speaking.exclude(placement=Placement.OUTDOORS)
+    rooms = {room.pk: room for room in rooms_to_choose(reader).exclude(Exists(speaking))}
     if not rooms:
         return []
     things = kept("things by room", reader, lambda: _things_by_room(reader))

@@ -13,8 +13,8 @@ from archive.boxes.models import Box, Level
 from conservation.rooms.actions import say_what_it_is_like
 from conservation.rooms.queries import facts_of
 from conservation.rooms.readings import store
-from conservation.rooms.readings.actions import BY_HAND, add_sensor, lay_in
-from conservation.rooms.readings.models import Sensor
+from conservation.rooms.readings.actions import add_sensor, lay_in
+from conservation.rooms.readings.models import BY_HAND, Sensor
 
 _HOUR, _DAY, _YEAR_DAYS = 3600, 86400, 365.25
 _COLDEST_DAY = 20.0  # of the year

@@ -12,8 +12,8 @@ from archive.boxes.models import Box, Level
 from archive.extend import Extension, Flag, Job, Panel
 from archive.preferences.queries import preferences
 from archive.things.models import Thing
+from conservation.rooms.readings.models import Placement
 from conservation.rooms.readings.routes import ROUTES
-from conservation.where import where
 
 # Our defaults: a dial is read once a week, a logger emptied once a month; of rooms nobody measures a few are said.
 READ_EVERY_DAYS, EMPTY_EVERY_DAYS = 7, 31
@@ -23,30 +23,29 @@ _READ_MINUTES, _EMPTY_MINUTES, _PLACE_MINUTES = 2, 15, 10
 
 def box_panels(box: Box, user: Account | None) -> Iterable[Panel]:
     """Return the way from a node of the storage tree to the air of its room, for the keeper."""
-    from conservation.rooms.readings import queries
+    from conservation.rooms.readings import queries, where_queries
     from conservation.rooms.readings.import_words import air_in_words
 
     if user is None or not user.is_keeper or box.level == Level.HOME:
         return
-    room = box if box.level == Level.ROOM else queries.room_of(box, user)
+    room = box if box.level == Level.ROOM else where_queries.room_of(box, user)
     if room is not None:
-        air = queries.air_of(room)
+        air = queries.air_where([box.pk]).get(box.pk)
         context = {"room": room, "words": "" if air is None else air_in_words(air, preferences())}
         yield Panel("The air here", "rooms/_box_panel.html", context, order=30)
 
 
 def flags(things: Sequence[Thing], user: Account | None) -> Mapping[int, Sequence[Flag]]:
-    """Return marks on things whose room is measured and does them harm; two queries for a whole list."""
+    """Return marks on things whose air is measured and does them harm; three queries for a whole list."""
     from conservation.rooms.readings import assess_flags, queries
 
-    rooms = {box: here.room for box, here in where(thing.box_id for thing in things).items() if here.room is not None}
-    airs = queries.air_of_rooms(room_ids=set(rooms.values())) if rooms else {}
+    airs = queries.air_where(thing.box_id for thing in things)
     if not airs:
         return {}
     return {
         thing.pk: [Flag("care", words)]
         for thing in things
-        if (air := airs.get(rooms.get(thing.box_id or 0, 0)))
+        if (air := airs.get(thing.box_id or 0))
         and (words := assess_flags.why_unhappy(air, [thing.kind_code, *thing.parts], thing.states))
     }
 
@@ -59,11 +58,10 @@ def jobs(user: Account | None) -> Iterable[Job]:
         return
     for sensor, days in contents_queries.due_sensors(user, READ_EVERY_DAYS, EMPTY_EVERY_DAYS):
         by_hand = sensor.by_hand
-        where = f"{sensor.room.title}"
+        where = sensor.room.title
+        logger = sensor.name if sensor.placement == Placement.OUTDOORS else f"{sensor.name} in {where}"
         yield Job(
-            words=f"Read temperature and humidity in {where}"
-            if by_hand
-            else f"Fetch the readings of {sensor.name} in {where}",
+            words=f"Read temperature and humidity in {where}" if by_hand else f"Fetch the readings of {logger}",
             url=f"{reverse('rooms:type_reading')}?room={sensor.room.public_id}"
             if by_hand
             else f"{reverse('rooms:import')}?for={sensor.public_id}",

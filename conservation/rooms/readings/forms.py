@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
 from django.utils import timezone
 
+from archive.boxes.models import Box
 from archive.preferences.models import Preferences
 from archive.preferences.units import fahrenheit
 from archive.things.fields import DayField
@@ -24,6 +25,11 @@ class SensorForm(forms.Form):
     name = forms.CharField(
         label="Its name", max_length=120, help_text="What you call it, or what is written on it: “Grey logger”."
     )
+    stands_in = forms.ChoiceField(
+        label="In a cupboard, shelf or box of its own air",
+        required=False,
+        help_text="If so, its readings are of that alone, and of what lies in it; otherwise they are of the room.",
+    )
     placement = forms.ChoiceField(
         label="Where in the room it is", choices=Placement.choices, initial=Placement.FREE, widget=forms.RadioSelect
     )
@@ -31,6 +37,23 @@ class SensorForm(forms.Form):
         label="More exactly", max_length=200, required=False, help_text="Such as: second shelf, beside the boxes."
     )
     note = forms.CharField(label="Note", required=False, max_length=20_000, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def __init__(self, *args: Any, places: Sequence[Box], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.places = {place.public_id: place for place in places}
+        named = [(place.public_id, f"{place.number} {place.title}") for place in places]
+        self.fields["stands_in"].choices = [("", "no, it is in the room"), *named]  # type: ignore[attr-defined]
+        if not places:
+            del self.fields["stands_in"]
+
+    def clean_stands_in(self) -> Box | None:
+        return self.places.get(self.cleaned_data["stands_in"])
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        if values.get("stands_in") and values.get("placement") == Placement.OUTDOORS:
+            self.add_error("placement", "It cannot be outdoors and in a piece of furniture. Say one of the two.")
+        return values
 
 
 class ChangeSensorForm(SensorForm):
@@ -43,7 +66,7 @@ class ChangeSensorForm(SensorForm):
             "so each room keeps its own readings."
         ),
     )
-    field_order = ("name", "placement", "where", "retired_on", "note")
+    field_order = ("name", "stands_in", "placement", "where", "retired_on", "note")
 
 
 class TypedForm(forms.Form):

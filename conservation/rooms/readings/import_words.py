@@ -28,7 +28,7 @@ def air_in_words(air: RoomAir, kept: Preferences) -> str:
     """Say what the air of a room mostly was in the last year."""
     low, high = degrees(air.temperature.p05, kept), degrees(air.temperature.p95, kept)
     damp = f"{air.humidity.p05:.0f} to {air.humidity.p95:.0f} %"
-    return f"{low} to {high} and {damp} most of the time, by {air.sensor}."
+    return f"{low} to {high} and {damp} most of the time, {air.told}."
 
 
 def moment(seconds: int, kept: Preferences) -> str:

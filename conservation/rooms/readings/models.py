@@ -11,6 +11,8 @@ from django.utils import timezone
 from archive.access.records import Record, RecordQuerySet, history, new_public_id
 from archive.access.subjects import Subject, register_subject
 
+BY_HAND = "read by hand"  # the name of what stands for readings typed off a dial
+
 
 class Placement(models.TextChoices):
     """Where in a room a sensor is: the air there is not the same everywhere."""
@@ -21,6 +23,7 @@ class Placement(models.TextChoices):
     WALL = "wall", "at an outside wall"
     PICTURE = "picture", "behind a picture or cupboard on an outside wall"
     WINDOW = "window", "at a window or in the sun"
+    OUTDOORS = "outdoors", "outdoors, in the shade and out of the rain"
 
 
 class Sensor(Record):
@@ -29,6 +32,11 @@ class Sensor(Record):
     KEEPERS_ROWS: ClassVar[bool] = True
 
     room = models.ForeignKey("archive.Box", on_delete=models.PROTECT, related_name="sensors")
+    # The furniture, shelf or box of the room that it stands in, where that has an air of its own; else nothing.
+    stands_in = models.ForeignKey(
+        "archive.Box", null=True, blank=True, on_delete=models.PROTECT, related_name="own_sensors",
+        verbose_name="stands in",
+    )  # fmt: skip
     name = models.CharField(max_length=120)
     placement = models.CharField("where in the room", max_length=20, choices=Placement.choices, default=Placement.FREE)
     where = models.CharField("more exactly", max_length=200, blank=True)

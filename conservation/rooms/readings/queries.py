@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from django.db import connection
+from django.db.models import Q
 from django.http import Http404
 from django.utils import timezone
 
 from archive.access.models import Account
 from archive.boxes.models import Box, Level
-from archive.boxes.queries import path_of
 from archive.once import read_for_page
 from archive.preferences.queries import preferences
 from conservation.rooms.readings import store
 from conservation.rooms.readings.clock import moment_of, zone_named
-from conservation.rooms.readings.models import Placement, ReadingImport, Sensor, SensorAir
+from conservation.rooms.readings.models import BY_HAND, Placement, ReadingImport, Sensor, SensorAir
 from conservation.where import where
 
 YEAR_DAYS = 365
 # A sensor free in the room says more of the room than one in a box or at a wall.
 _BEST_PLACED = (Placement.FREE, Placement.INNER, Placement.WALL, Placement.BOX, Placement.WINDOW, Placement.PICTURE)
+_OUTSIDE = Q(sensor__placement=Placement.OUTDOORS)
 
 
 # -- what other subjects ask: the air of rooms --------------------------------------------------------------------
@@ -77,6 +76,11 @@ class RoomAir:
     stale: bool  # readings came since it was worked out
     answer: Mapping[str, Any]  # all that is kept, for the pages of rooms
 
+    @property
+    def told(self) -> str:
+        """Return in words by what it was measured."""
+        return self.sensor if self.sensor == BY_HAND else f"by {self.sensor}"
+
     def of_kind(self, code: str) -> KindAir:
         """Return how this air suited a kind of thing."""
         from conservation.rooms.readings.assess import group_of
@@ -87,31 +91,81 @@ class RoomAir:
 def air_of_rooms(days: int = YEAR_DAYS, room_ids: Iterable[int] | None = None) -> dict[int, RoomAir]:
     """Return the air of rooms by the room's key, in one query; rooms without readings are left out.
 
+    A sensor that stands in a cupboard or on a shelf speaks for the room only where no other one does; a sensor outdoors
+    never does.
+
     Args:
         days: rooms whose last reading is longer ago than this are left out: nobody knows their air any more.
         room_ids: only these rooms, none of which a page asks for twice; all when left out.
     """
+    return {room: air for room, (air, _) in sorted(_airs(days, room_ids).items()) if air is not None}
+
+
+def air_of_nodes() -> dict[int, RoomAir]:
+    """Return the air of furniture, shelves and boxes that have a sensor of their own, by their keys, in one query."""
+    return {node: air for _, own in _airs(YEAR_DAYS, None).values() for node, air in own.items()}
+
+
+def air_where(box_ids: Iterable[int | None]) -> dict[int, RoomAir]:
+    """Return the air in which each of some boxes stands: that of the nearest node with a sensor, else of the room.
+
+    Three queries; boxes whose air nobody measures are left out.
+    """
+    places = {box: here for box, here in where(box_ids).items() if here.room is not None}
+    airs = _airs(YEAR_DAYS, {here.room for here in places.values() if here.room is not None}) if places else {}
+    found = {}
+    for box, here in places.items():
+        room, own = airs[here.room or 0]
+        air = next((own[node] for node in here.way if node in own), room)
+        if air is not None:
+            found[box] = air
+    return found
+
+
+# The air of a room, and of what stands in it and has a sensor of its own. A sensor that was carried to another room in
+# its cupboard told of the room where it is recorded, and counts there alone.
+_Airs = dict[int, tuple[RoomAir | None, dict[int, RoomAir]]]
+
+
+def _airs(days: int, room_ids: Iterable[int] | None) -> _Airs:
+    """Return the air of rooms and of what stands in them; what a page asked for before is not read again."""
     if room_ids is None:
-        return _air(days, None)
+        return _read_airs(days, None)
     wanted = set(room_ids)
-    known: dict[int, RoomAir | None] = read_for_page(f"air of {days} days")
+    known: _Airs = read_for_page(f"air of {days} days")
     if missing := wanted - known.keys():
-        known.update(dict.fromkeys(missing) | _air(days, missing))
-    return {room: air for room in sorted(wanted) if (air := known[room]) is not None}
+        known.update({room: (None, {}) for room in missing} | _read_airs(days, missing))
+    return {room: known[room] for room in wanted}
 
 
-def _air(days: int, room_ids: Iterable[int] | None) -> dict[int, RoomAir]:
+def _read_airs(days: int, room_ids: Iterable[int] | None) -> _Airs:
     rows = SensorAir.objects.filter(first_s__isnull=False, sensor__withdrawn_at__isnull=True).exclude(answer={})
+    rows = rows.exclude(_OUTSIDE).filter(last_s__gte=timezone.now().timestamp() - days * 86400)
     if room_ids is not None:
         rows = rows.filter(sensor__room__in=list(room_ids))
-    zone = zone_named(preferences().zone)
-    oldest = timezone.now().timestamp() - days * 86400
+    found, zone = list(rows.select_related("sensor")), zone_named(preferences().zone)
+    rooms, own = _best(found, "room_id"), _best(found, "stands_in_id")
+    airs: _Airs = {room: (_room_air(row, zone), {}) for room, row in rooms.items()}
+    for node, row in own.items():
+        airs[row.sensor.room_id][1][node] = _room_air(row, zone)
+    return airs
+
+
+def outdoor_days(first: int, last: int) -> list[store.Day]:
+    """Return the days of the sensor outdoors that has most of them, as numbers since 1970-01-01, both included."""
+    kept = SensorAir.objects.filter(_OUTSIDE, sensor__withdrawn_at__isnull=True).order_by("-rows", "pk")
+    sensor = kept.values_list("sensor_id", flat=True).first()
+    return [] if sensor is None else store.days_of(sensor, first, last)
+
+
+def _best(rows: Iterable[SensorAir], column: str) -> dict[int, SensorAir]:
+    """Return the best placed sensor of each room, or of each node that has one of its own."""
     best: dict[int, SensorAir] = {}
-    for row in rows.filter(last_s__gte=oldest).select_related("sensor"):
-        room = row.sensor.room_id
-        if room not in best or _rank(row) < _rank(best[room]):
-            best[room] = row
-    return {room: _room_air(row, zone) for room, row in best.items()}
+    for row in rows:
+        key = getattr(row.sensor, column)
+        if key is not None and (key not in best or _rank(row) < _rank(best[key])):
+            best[key] = row
+    return best
 
 
 def air_of(room: Box, days: int = YEAR_DAYS) -> RoomAir | None:
@@ -132,6 +186,7 @@ def _rank(row: SensorAir) -> tuple[Any, ...]:
     sensor = row.sensor
     return (
         sensor.retired_on is not None,
+        sensor.stands_in_id is not None,
         _BEST_PLACED.index(Placement(sensor.placement)),
         -round(float(row.answer["year"]["days"])),
         -row.rows,
@@ -163,43 +218,6 @@ def _room_air(row: SensorAir, zone: Any) -> RoomAir:
     )
 
 
-# -- in which room is it ------------------------------------------------------------------------------------------
-
-_ROOM_ABOVE = """
-WITH RECURSIVE up(start, id, level, inside_id, depth) AS (
-  SELECT id, id, level, inside_id, 0 FROM archive_box WHERE id IN (SELECT value FROM json_each(%s))
-  UNION ALL
-  SELECT up.start, box.id, box.level, box.inside_id, depth + 1 FROM up JOIN archive_box AS box
-  ON box.id = up.inside_id WHERE up.level NOT IN ('room', 'home') AND depth < 100
-)
-SELECT start, id FROM up WHERE level = 'room' ORDER BY depth
-"""
-
-
-def rooms_above(box_ids: Iterable[int | None]) -> dict[int, int]:
-    """Return for the boxes of a whole house the key of the room they stand in, in one query; a room stands in itself.
-
-    Pages of a few boxes ask `where`, which tells more and is read once.
-    """
-    wanted = sorted({each for each in box_ids if each is not None})
-    if not wanted:
-        return {}
-    with connection.cursor() as cursor:
-        cursor.execute(_ROOM_ABOVE, [json.dumps(wanted)])
-        found: dict[int, int] = {}
-        for start, room in cursor.fetchall():
-            found.setdefault(start, room)
-    return found
-
-
-def room_of(box: Box, reader: Account | None) -> Box | None:
-    """Return the room a box stands in, where there is one that this reader may see."""
-    here = where([box.pk]).get(box.pk)
-    if here is None or here.room is None:
-        return None
-    return next((node for node in path_of(box, reader) if node.pk == here.room), None)
-
-
 # -- sensors and imports ------------------------------------------------------------------------------------------
 
 
@@ -216,7 +234,7 @@ def find_sensor(public_id: str, reader: Account | None) -> Sensor:
         Http404: there is none, or none for this reader.
     """
     found: Sensor | None = (
-        Sensor.objects.visible_to(reader).select_related("room", "air").filter(public_id=public_id).first()
+        Sensor.objects.visible_to(reader).select_related("room", "air", "stands_in").filter(public_id=public_id).first()
     )
     if found is None:
         raise Http404
@@ -225,7 +243,12 @@ def find_sensor(public_id: str, reader: Account | None) -> Sensor:
 
 def sensors_in_room(room: Box) -> Any:
     """Return a room's sensors with what is kept of their readings, those in use first."""
-    return Sensor.objects.present().filter(room=room).select_related("air").order_by("retired_on", "name", "pk")
+    return (
+        Sensor.objects.present()
+        .filter(room=room)
+        .select_related("air", "stands_in")
+        .order_by("retired_on", "name", "pk")
+    )
 
 
 def chosen_air(public_id: str, sensors: Iterable[Sensor]) -> RoomAir | None:

@@ -117,6 +117,7 @@ def numbers(request: HttpRequest, public_id: str) -> HttpResponse:
     if air is not None:
         kinds = contents_of_box(found, who).kinds
         days = queries.days_between(air.sensor_id, day_number(air.first_day), day_number(air.last_day))
-        context["sections"] = assess_numbers.sections(air, kinds, days, kept)
+        outdoors = queries.outdoor_days(day_number(air.first_day), day_number(air.last_day))
+        context["sections"] = assess_numbers.sections(air, kinds, days, kept, outdoors)
         context["missing"] = assess_room.what_is_missing(air)
     return render(request, "rooms/numbers.html", context)

@@ -11,7 +11,7 @@ from archive.access.merging import merge_typed
 from archive.access.permissions import reader
 from archive.access.views import keeper_of
 from conservation.rooms.queries import find_room
-from conservation.rooms.readings import actions, queries
+from conservation.rooms.readings import actions, queries, where_queries
 from conservation.rooms.readings.forms import ChangeSensorForm, SensorForm
 
 
@@ -32,7 +32,7 @@ def add_sensor(request: HttpRequest, public_id: str) -> HttpResponse:
     """Record a sensor in a room."""
     who = keeper_of(request)
     room = find_room(public_id, who)
-    form = SensorForm(request.POST or None)
+    form = SensorForm(request.POST or None, places=where_queries.standing_places(room, who))
     if request.method == "POST" and form.is_valid():
         made = actions.add_sensor(who, room, form.cleaned_data)
         messages.success(request, "Saved.")
@@ -45,8 +45,10 @@ def change_sensor(request: HttpRequest, public_id: str) -> HttpResponse:
     """Change what is recorded of a sensor."""
     who = keeper_of(request)
     found = queries.find_sensor(public_id, who)
-    names = list(ChangeSensorForm.base_fields)
-    form = ChangeSensorForm(request.POST or None, initial={name: getattr(found, name) for name in names})
+    initial = {name: getattr(found, name) for name in ChangeSensorForm.base_fields}
+    initial["stands_in"] = found.stands_in.public_id if found.stands_in else ""
+    places = where_queries.standing_places(found.room, who)
+    form = ChangeSensorForm(request.POST or None, initial=initial, places=places)
     opened = request.POST.get("opened_version") or str(found.version)
     conflicts = []
     if request.method == "POST" and form.is_valid():
