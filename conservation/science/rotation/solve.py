@@ -23,12 +23,17 @@ from conservation.science.rotation.bound import Bound, Prices, bound_at, no_pric
 from conservation.science.rotation.case import Case, Floats
 from conservation.science.rotation.greedy import greedy, read_off
 from conservation.science.rotation.rework import rework
+from conservation.science.rotation.years import YearMaster, Years
 
 Ints = NDArray[np.int64]
 _NEW_FOR_EACH_PAIR = 3
 _MOST_NEW = 4000
-_PATIENCE, _NODES_FOR_A_PART = 12, 60
-_FIRST_FILTER = 0.5  # points below the bound; the columns of nearly all good plans lie within
+_PATIENCE, _NODES_FOR_A_PART = 5, 60
+_ROUNDS_OF_YEARS, _LOOKS_AT_COLUMNS = 60, 4_000_000  # what the bound by years may cost
+_A_LOOK = 4e-6  # seconds, about, that a look at one column takes; with less left there is no beginning
+_TOWARDS_BEST, _NEAR_ENOUGH = 0.6, 0.05
+_FIRST_COLUMNS, _LEAST_FILTER = 3000, 0.1
+_FIRST_FILTER, _FIRST_SHARE = 0.5, 0.125  # points below the bound, and share of the gap; doubled after each search
 
 
 @dataclass
@@ -104,26 +109,40 @@ def solve(case: Case, deadline: float, seed: int, tell: Callable[[Best], bool] |
     if search.best.is_proven or search.left() <= 0:
         return search.best
     master = _Master(case)
-    bound = _price_in(search, master)
+    bound, prices = _price_in(search, master)
+    rounds = min(_ROUNDS_OF_YEARS, int(_LOOKS_AT_COLUMNS / len(case.columns)))
+    if not search.best.is_proven and rounds > 2 and search.left() > _A_LOOK * len(case.columns):
+        bound = _by_years(search, master, bound, prices, rounds)
     if not search.best.is_proven and search.left() > 0.05:
         _rework(search, bound)
-    threshold = _FIRST_FILTER
-    while not search.best.is_proven and search.left() > 0.05:
-        finished = _search_columns(search, bound, threshold)
-        if not finished:
-            break
-        # A plan with any column left out stays this far below the bound.
-        search.best.bound = min(search.best.bound, max(float(search.best.score), bound.value - threshold))
-        search.report()
-        threshold = max(bound.value - search.best.score, threshold * 2)
+    _search_wider_and_wider(search, bound)
     return search.best
 
 
-def _price_in(search: Search, master: _Master) -> Bound:
-    """Solve the linear problem by column generation; return the best bound met on the way."""
+def _search_wider_and_wider(search: Search, bound: Bound) -> None:
+    """Search the columns near the bound, then more of them, until no column left out could be in a better plan."""
+    threshold = max(_FIRST_FILTER, (bound.value - search.best.score) * _FIRST_SHARE)
+    if len(bound.slack) > _FIRST_COLUMNS:
+        near = float(np.partition(bound.slack, _FIRST_COLUMNS)[_FIRST_COLUMNS])
+        threshold = min(threshold, max(near, _LEAST_FILTER))
+    while not search.best.is_proven and search.left() > 0.05:
+        # A plan with a column that is further below the bound than this is not even one point better.
+        enough = max(bound.value - search.best.score - 1, 0.0) + 1e-6
+        threshold = min(threshold, enough)
+        if not _search_columns(search, bound, threshold):
+            return
+        outside = search.best.score if threshold >= enough else bound.value - threshold
+        search.best.bound = min(search.best.bound, max(float(search.best.score), outside))
+        search.report()
+        threshold *= 2
+
+
+def _price_in(search: Search, master: _Master) -> tuple[Bound, Prices]:
+    """Solve the linear problem by column generation; return the best bound met on the way, and its prices."""
     case = search.case
     master.add(np.array(sorted(search.best.columns), dtype=np.int64))
-    best = bound_at(case, no_prices(case))
+    at = no_prices(case)
+    best = bound_at(case, at)
     rounds = 0
     while search.left() > 0:
         prices, cliques = master.solve(search.left())
@@ -131,7 +150,7 @@ def _price_in(search: Search, master: _Master) -> Bound:
             break
         found = bound_at(case, prices)
         if found.value < best.value:
-            best = found
+            best, at = found, prices
             search.best.bound = min(search.best.bound, found.value)
         rounds += 1
         if rounds % 8 == 1 or found.value - master.value < 1:
@@ -143,7 +162,42 @@ def _price_in(search: Search, master: _Master) -> Bound:
             break
         master.add(new)
     search.report()
-    return best
+    return best, at
+
+
+def _by_years(search: Search, master: _Master, bound: Bound, prices: Prices, rounds: int) -> Bound:
+    """Bring the bound down by pricing whole years of things; return the lower of both bounds.
+
+    New prices are drawn towards those of the best bound, since prices of few years swing far.
+    """
+    case = search.case
+    years, fewer = Years(case), YearMaster(case, _silent())
+    worth = years.worth(prices)
+    after, before = years.after(worth), years.before(worth)
+    amounts = master.amounts()
+    wanted = master.columns()[np.flatnonzero(amounts > 1e-6)] if len(amounts) else np.array([], dtype=np.int64)
+    for year in years.through(worth, after, before, map(int, np.union1d(wanted, search.best.columns).astype(int))):
+        fewer.add(year)
+    best, lowest, at = prices, math.inf, prices
+    for _ in range(rounds):
+        if search.left() <= 0.1:
+            break
+        worth = years.worth(at)
+        values, found = years.best(worth, years.after(worth))
+        if (value := years.value(at, values)) < lowest:
+            lowest, best = value, at
+            search.best.bound = min(search.best.bound, value)
+        for year in found:
+            fewer.add(year)
+        new = fewer.solve(search.left())
+        if new is None or search.best.is_proven or lowest - fewer.value < _NEAR_ENOUGH:
+            break
+        at = Prices(
+            _TOWARDS_BEST * best.room + (1 - _TOWARDS_BEST) * new.room, new.dose,
+            _TOWARDS_BEST * best.occasion + (1 - _TOWARDS_BEST) * new.occasion, new.shown,
+        )  # fmt: skip
+    search.report()
+    return years.bound(best) if lowest < bound.value and search.left() > 0.1 else bound
 
 
 def _worth(case: Case, prices: Prices, cliques: Floats) -> Floats:
@@ -330,7 +384,10 @@ def _search_columns(search: Search, bound: Bound, threshold: float) -> bool:
     info = model.getInfo()
     if solution.value_valid and len(solution.col_value):
         taken = np.array(solution.col_value[helpers:])
-        search.offer(legal(case, [int(columns[at]) for at in np.flatnonzero(taken > 0.5)]))
+        found = legal(case, [int(columns[at]) for at in np.flatnonzero(taken > 0.5)])
+        search.offer(found)
+        if score_of(case, found) < round(info.objective_function_value):
+            return False  # the solver's tolerance let something in that is not legal: nothing is proven by it
     limit = float(info.mip_dual_bound)
     outside = bound.value - threshold
     if math.isfinite(limit):
