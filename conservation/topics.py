@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from importlib import import_module
 from typing import Any, Protocol
 
@@ -20,12 +21,15 @@ TOPICS: dict[str, str] = {
 }
 
 
+TELLING = frozenset({"rotation"})  # whose `work_out` also takes `so_far`, and tells of better answers on the way
+
+
 class Topic(Protocol):
     """What a topic's module offers."""
 
     Input: type[Problem]
 
-    def work_out(self, problem: Any) -> dict[str, Any]: ...
+    def work_out(self, problem: Any, **more: Any) -> dict[str, Any]: ...
 
 
 def topic(name: str) -> Topic:
@@ -39,12 +43,16 @@ def topic(name: str) -> Topic:
     return import_module(TOPICS[name])
 
 
-def answer(name: str, text: str) -> dict[str, Any]:
+def answer(name: str, text: str, so_far: Callable[[dict[str, Any]], None] | None = None) -> dict[str, Any]:
     """Work out one topic from the text of a JSON object, as pages and the command line both do.
+
+    ``so_far`` hears of better answers on the way, of the topics that have such.
 
     Raises:
         InputError: the input cannot be used.
     """
     module = topic(name)
     problem = read_problem(module.Input, parse_json(text))
+    if so_far is not None and name in TELLING:
+        return module.work_out(problem, so_far=so_far)
     return module.work_out(problem)

@@ -98,7 +98,7 @@ class ThingLight(Attached):
         validators=[MinValueValidator(1), MaxValueValidator(10_000)],
     )  # fmt: skip
     why = models.CharField("why so", max_length=300, blank=True)
-    may_be_shown = models.CharField("may it be shown", max_length=20, default="plan")  # plan, copy-only, never
+    may_be_shown = models.CharField("may it be shown", max_length=20, default="plan")  # plan, copy-only, unfixed, never
     width_mm = models.FloatField("width as shown (mm)", null=True, blank=True, validators=_SIDE)
     height_mm = models.FloatField("height as shown (mm)", null=True, blank=True, validators=_SIDE)
     min_weeks = models.PositiveSmallIntegerField("shortest showing (weeks)", null=True, blank=True)

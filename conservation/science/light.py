@@ -18,6 +18,7 @@ from conservation.science.sources import DATA, Citation, Status, cited
 Responsivity = Literal["none", "low", "medium", "high"]
 ORDER: tuple[Responsivity, ...] = ("none", "low", "medium", "high")
 _MILLION = 1_000_000
+_NO_LIGHT = 1e-200  # lux hours a day, below which days and years would pass what a number can hold
 
 
 class Input(Problem):
@@ -166,6 +167,11 @@ def policy_citation() -> Citation:
     return _citation(_tables()["policy"])
 
 
+def unfixed_citation() -> Citation:
+    """Return who says that a photograph that was never fixed is not shown."""
+    return _citation(_tables()["unfixed"])
+
+
 def _asked(problem: Input) -> Sensitivity:
     ways = [name for name in ("kind", "responsivity", "blue_wool") if getattr(problem, name) is not None]
     if len(ways) != 1:
@@ -210,11 +216,11 @@ def work_out(problem: Input) -> dict[str, Any]:
     limit = found.annual_limit_lxh
     left: float | None = None
     if limit is not None:
-        left = max(0.0, (limit - already) / a_day) if a_day > 0 else None
+        left = max(0.0, (limit - already) / a_day) if a_day > _NO_LIGHT else None
         if left is None:
             notes.append("Without light the days left have no end.")
     fades = [fade_dose_lxh(each, uv_filtered) for each in found.blue_wools]
-    years = [each / (a_day * 365) for each in fades] if a_day > 0 else []
+    years = [each / (a_day * 365) for each in fades] if a_day > _NO_LIGHT else []
     if fades and not years:
         notes.append("Without light nothing fades.")
     if not found.blue_wools:

@@ -66,7 +66,7 @@ def test_what_a_thing_may_have_is_the_stricter_of_two_limits(keeper: Any, make_t
         ("silver-gelatin-print", [], {}, "offered"), ("autochrome", [], {}, "required"),
         ("letter", ["mould-active"], {}, "required"), ("letter", ["wet"], {}, "required"),
         ("nitrate-film", [], {}, "required"), ("ceramic", [], {}, ""),
-        ("salted-or-albumen-print", [], {"may_be_shown": "copy-only", "why": "never fixed"}, "required"),
+        ("silver-gelatin-print", [], {"may_be_shown": "unfixed"}, "required"),
     ],
 )  # fmt: skip
 def test_copies_are_offered_and_asked_for(

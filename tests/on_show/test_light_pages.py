@@ -165,7 +165,7 @@ def test_other_light_overrides_and_the_policy(as_keeper: Any, keeper: Any, make_
     page = _text(as_keeper.get(reverse("on_show:thing_light", args=[photo.public_id])))
     assert "blue wool 5, as you set it" in page and "Pigment print, says the maker" in page
     assert "+33 %" in page and "−18 %" in page  # the two series do not agree, and the page says so
-    as_keeper.post(say, {"may_be_shown": "copy-only", "why": "never fixed"})
+    as_keeper.post(say, {"may_be_shown": "unfixed"})
     assert ThingLight.objects.get().blue_wool is None
     page = _text(as_keeper.get(reverse("on_show:thing_light", args=[photo.public_id])))
     assert "Do not show the original." in page and "never fixed" in page

@@ -269,7 +269,7 @@ def test_the_errand_keeps_the_first_plan_and_the_best(as_keeper: Any, keeper: An
     assert sent.result_url == plan.get_absolute_url()
 
 
-def test_stop_keeps_the_best_so_far(keeper: Any, house: dict[str, Any], monkeypatch: Any) -> None:
+def test_stop_keeps_the_best_so_far(as_keeper: Any, keeper: Any, house: dict[str, Any], monkeypatch: Any) -> None:
     from archive.keeping.errands import child
     from archive.keeping.errands.worker import Stopped
 
@@ -277,12 +277,12 @@ def test_stop_keeps_the_best_so_far(keeper: Any, house: dict[str, Any], monkeypa
     asked = assess.build(plan, keeper, timezone.localdate())
     first = {**work_out(asked.input), "status": "feasible", "bound": 99_999}
     sent = actions.send(keeper, plan, asked.stored)
-    calls: list[float] = []
 
     def work(topic: str, problem: Any, **options: Any) -> Any:
-        calls.append(problem["limit_s"])
-        if len(calls) == 1:
-            return first
+        options["so_far"](first)
+        options["so_far"]({**first, "bound": 50_000})  # the plan is no better, the bound is
+        page = as_keeper.get(plan.get_absolute_url()).content.decode()
+        assert f"Best so far: {first['score']:,} points" in page and "No plan can score above 50,000" in page
         actions.stop(plan)
         raise child.SumStopped("stopped")
 
@@ -290,8 +290,19 @@ def test_stop_keeps_the_best_so_far(keeper: Any, house: dict[str, Any], monkeypa
     with pytest.raises(Stopped):
         errand.work_out_plan(Task(sent, threading.Event()))
     plan.refresh_from_db()
-    assert plan.answer["score"] == first["score"] and calls[0] == 1.0
-    assert sum(errand.stages(20)) == pytest.approx(20) and errand.stages(2) == [1.0, 1.0]
+    assert plan.answer["score"] == first["score"] and plan.answer["bound"] == 50_000
+
+
+def test_better_plans_come_out_of_the_child_as_they_are_found() -> None:
+    from archive.keeping.errands import child
+    from tests.bench.rotation.instances import instance
+
+    heard: list[dict[str, Any]] = []
+    problem = {**instance(20, 4, 40, 8), "limit_s": 4}
+    last = child.work_out("rotation", problem, so_far=heard.append)
+    steps = [(each["score"], -each["bound"]) for each in heard]
+    assert len(steps) >= 2 and steps == sorted(steps) and last["score"] >= heard[-1]["score"] > 0
+    assert last["bound"] <= heard[-1]["bound"]
 
 
 def test_a_search_that_fails_is_told_on_the_plans_page(

@@ -6,8 +6,10 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -63,6 +65,7 @@ def work_out(
     seconds: float = SECONDS,
     memory_mb: int = MEMORY_MB,
     should_stop: Callable[[], bool] = lambda: False,
+    so_far: Callable[[dict[str, Any]], None] | None = None,
 ) -> dict[str, Any]:
     """Work out a topic in a child process and return its answer.
 
@@ -72,13 +75,26 @@ def work_out(
         seconds: the limit of time, by the clock.
         memory_mb: the limit of memory, in mebibytes of address space (not on Windows).
         should_stop: asked ten times a second.
+        so_far: hears of better answers on the way, where the topic tells of them.
 
     Raises:
         SumRefused, TookTooLong, TookTooMuch, SumStopped: as their names say.
         SumFailed: anything else; the child's own words are not passed on, since they may hold what was typed.
     """
-    manage = str(settings.BASE_DIR / "manage.py")
-    out = run([manage, "work_out", topic], problem, seconds=seconds, memory_mb=memory_mb, should_stop=should_stop)
+    command = [str(settings.BASE_DIR / "manage.py"), "work_out", topic]
+    with tempfile.TemporaryDirectory(prefix="kistbook-sum-") as folder:
+        kept, seen = Path(folder) / "so-far.json", ""
+
+        def look() -> bool:
+            nonlocal seen
+            if so_far is not None and kept.exists() and (text := kept.read_text(encoding="utf-8")) != seen:
+                seen = text
+                so_far(json.loads(text))
+            return should_stop()
+
+        if so_far is not None:
+            command += ["--so-far", str(kept)]
+        out = run(command, problem, seconds=seconds, memory_mb=memory_mb, should_stop=look)
     answer: dict[str, Any] = json.loads(out)
     return answer
 

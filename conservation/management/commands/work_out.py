@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +23,7 @@ class Command(BaseCommand):
         parser.add_argument("topic", nargs="?")
         parser.add_argument("--in", dest="file", metavar="FILE.json")
         parser.add_argument("--list", action="store_true", help="print the topics")
+        parser.add_argument("--so-far", metavar="FILE.json", help="keep the best answer so far there (rotation)")
         parser.add_argument("--schema", action="store_true", help="print a JSON Schema of the topic's input")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -38,7 +41,23 @@ class Command(BaseCommand):
         if options["schema"]:
             return json.dumps(topic(name).Input.model_json_schema(), ensure_ascii=False, indent=2)
         topic(name)  # an unknown topic is said before anything is waited for on stdin
-        return json.dumps(answer(name, _read(options["file"])), ensure_ascii=False, allow_nan=False)
+        return json.dumps(
+            answer(name, _read(options["file"]), _keeper(options["so_far"])), ensure_ascii=False, allow_nan=False
+        )
+
+
+def _keeper(file: str | None) -> Callable[[dict[str, Any]], None] | None:
+    """Return what keeps an answer in a file, whole at any moment; a file that cannot be written stops nothing."""
+    if file is None:
+        return None
+    kept, new = Path(file), Path(f"{file}.new")
+
+    def keep(found: dict[str, Any]) -> None:
+        with suppress(OSError):
+            new.write_text(json.dumps(found, ensure_ascii=False, allow_nan=False), encoding="utf-8")
+            new.replace(kept)
+
+    return keep
 
 
 def _read(file: str | None) -> str:

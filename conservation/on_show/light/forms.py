@@ -75,7 +75,11 @@ class OwnLightForm(forms.Form):
 
     may_be_shown = forms.ChoiceField(
         label="May it be shown", widget=forms.RadioSelect, initial="plan",
-        choices=[("plan", "yes, within its light"), ("copy-only", "only a copy"), ("never", "never, nor a copy")],
+        choices=[
+            ("plan", "yes, within its light"), ("copy-only", "only a copy"),
+            ("unfixed", "only a copy: a photograph that was never fixed, such as an old proof; light darkens it"),
+            ("never", "never, nor a copy"),
+        ],
     )  # fmt: skip
     blue_wool = forms.TypedChoiceField(
         label="Blue wool", required=False, coerce=int, empty_value=None,

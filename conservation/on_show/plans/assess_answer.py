@@ -17,7 +17,8 @@ from conservation.on_show.plans.assess import COPY, Asked, days_between, shown
 from conservation.science.rotation import Input, clashes, score
 from conservation.science.rotation import Showing as Shown
 from conservation.science.rotation.answer import gap_pct
-from conservation.science.rotation.by_hand import hindrance, score_parts
+from conservation.science.rotation.by_hand import score_parts
+from conservation.science.rotation.hindrance import hindrance
 from conservation.science.rotation.judge import Clash, dose_of, met_occasions
 from conservation.science.words import word
 
@@ -227,20 +228,20 @@ def unused_things(view: View) -> list[Missed]:
 
 def in_the_way(view: View, name: str) -> tuple[str, str]:
     """Return what keeps a thing from any showing, in a sentence with its numbers, and what would help."""
-    found = hindrance(view.problem, name)
+    entry = next(each for each in view.problem.things if each.id == name)
+    found = hindrance(view.problem, entry)
     if found is None:
         return "", ""
     numbers = dict(found.numbers)
     code = found.code
     factor = view.factor(name)
-    if code in ("barred", "lux") and view.asked.about.get("too_bright", {}).get(name):
+    if code in ("barred", "lux", "lux-long") and view.asked.about.get("too_bright", {}).get(name):
         code = "bright"
-        entry = next(each for each in view.problem.things if each.id == name)
         numbers = {"ceiling": float(entry.lux_ceiling or 0)}
     if code == "barred" and view.asked.about.get("not_made_for", {}).get(name):
         code = "way"
     values = {
-        key: f"{value * (factor if key in ('ceiling', 'left', 'cost') and code != 'weeks' else 1):,.0f}"
+        key: f"{value * (factor if key in ('ceiling', 'left', 'cost', 'over') and code != 'weeks' else 1):,.0f}"
         for key, value in numbers.items()
     }
     if code == "size":
@@ -248,7 +249,7 @@ def in_the_way(view: View, name: str) -> tuple[str, str]:
         values["largest"] = lengths([numbers["spot_width"], numbers["spot_height"]], inch=view.inch)
     values["thing"] = view.thing(name)
     help_ = word("plan_help", code).format(**values)
-    if code in ("lux", "bright", "light") and f"{name}{COPY}" in view.offered:
+    if code in ("lux", "lux-long", "bright", "light", "spent") and f"{name}{COPY}" in view.offered:
         help_ += " " + word("plan_help", "copy")
     return word("plan_way", code).format(**values), help_
 

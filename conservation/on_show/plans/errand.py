@@ -1,7 +1,8 @@
-"""The errand that works a plan out: a short search first, so that a legal plan is there soon, then longer ones."""
+"""The errand that works a plan out: one search in a process of its own, and the best so far kept as it comes."""
 
 from __future__ import annotations
 
+import time
 from typing import Any
 
 from archive.keeping.errands import child
@@ -12,17 +13,8 @@ from conservation.on_show.models import DisplayPlan
 from conservation.on_show.plans import actions
 from conservation.on_show.plans.queries import KIND, NO_PLAN
 
-_SHARES = (0.05, 0.2)  # of the time, for the first and the second search; the third has the rest
-_FIRST_SECONDS = 1.0
+_USUAL_SECONDS = 20.0
 _GRACE_SECONDS = 30.0  # for starting the process and reading the problem, beside the search itself
-
-
-def stages(seconds: float) -> list[float]:
-    """Return the seconds of each search; together they take the time that the keeper gave."""
-    first = max(_FIRST_SECONDS, seconds * _SHARES[0])
-    second = seconds * _SHARES[1]
-    rest = seconds - first - second
-    return [first, second, rest] if rest > second > first else [first, max(_FIRST_SECONDS, seconds - first)]
 
 
 def work_out_plan(task: Task) -> None:
@@ -35,18 +27,25 @@ def work_out_plan(task: Task) -> None:
     task.leads_to(plan.get_absolute_url())
     stored = payload["stored"]
     best: dict[str, Any] | None = payload.get("best")
-    searches = stages(float(stored["input"].get("limit_s") or 20))
+    seconds = float(stored["input"].get("limit_s") or _USUAL_SECONDS)
+    began = time.monotonic()
+
+    def keep(found: dict[str, Any]) -> None:
+        nonlocal best
+        best = better(best, found)
+        task.checkpoint(best=best)
+
+    def should_stop() -> bool:
+        task.progress(int(min(time.monotonic() - began, seconds)), max(1, int(seconds)) + 1, "Searching")
+        return task.should_stop()
+
     try:
-        for number, seconds in enumerate(searches, 1):
-            task.progress(number - 1, len(searches), _words(number, len(searches), seconds))
-            problem = {**stored["input"], "limit_s": seconds}
-            found = child.work_out(
-                "rotation", problem, seconds=seconds * 1.2 + _GRACE_SECONDS, should_stop=task.should_stop
+        keep(
+            child.work_out(
+                "rotation", stored["input"], seconds=seconds * 1.2 + _GRACE_SECONDS,
+                should_stop=should_stop, so_far=keep,
             )
-            best = better(best, found)
-            task.checkpoint(best=best)
-            if best["status"] in ("optimal", "infeasible"):
-                break
+        )  # fmt: skip
     except (child.SumStopped, Stopped):
         if best is not None and Errand.objects.filter(pk=task.errand.pk, stop_asked=True).exists():
             _keep(task, plan, stored, best)
@@ -78,10 +77,6 @@ def _keep(task: Task, plan: DisplayPlan, stored: dict[str, Any], best: dict[str,
         task.end_with(f"The best plan there is: {best['score']:,} points.")
     else:
         task.end_with(f"Best found: {best['score']:,}. No plan can score above {best['bound']:,}.")
-
-
-def _words(number: int, of: int, seconds: float) -> str:
-    return f"Search {number} of {of}, {seconds:.0f} seconds" if seconds >= 2 else f"Search {number} of {of}, one second"
 
 
 register(KIND, work_out_plan)

@@ -176,6 +176,9 @@ def limits_of_thing(
 
 def _why_not(thing: Any, by_kind: light.Sensitivity, own: ThingLight | None) -> tuple[str, tuple[Reason, ...]]:
     """Return in a sentence why the original is not shown, and the reasons; nothing where it may be."""
+    if own is not None and own.may_be_shown == "unfixed":
+        words = "It was never fixed: light darkens it until the picture is gone."
+        return words, (reason(words, light.unfixed_citation()),)
     if own is not None and own.may_be_shown != "plan":
         said = (
             "The keeper says that it is never shown"

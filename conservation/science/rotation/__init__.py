@@ -16,10 +16,10 @@ from conservation.science.rotation.problem import Input, check
 __all__ = ["Input", "Showing", "clashes", "score", "work_out"]
 
 
-def work_out(problem: Input, tell: Callable[[list[Showing], float], bool] | None = None) -> dict[str, Any]:
+def work_out(problem: Input, so_far: Callable[[dict[str, Any]], None] | None = None) -> dict[str, Any]:
     """Answer the topic `rotation`. The clock starts when the solver has been imported.
 
-    ``tell`` hears of every better plan with the bound, and returns False to stop; the best so far is the answer.
+    ``so_far`` hears the answer as it stands whenever the plan or the bound is better; each is legal.
 
     Raises:
         InputError: an id, a week or a list does not fit.
@@ -38,17 +38,20 @@ def work_out(problem: Input, tell: Callable[[list[Showing], float], bool] | None
     case = lay_out(problem)
     base = score(problem, settled)
 
-    def heard(best: Best) -> bool:
-        return tell is None or tell([*settled, *map(case.showing, best.columns)], base + best.bound)
+    def as_answer(best: Best) -> dict[str, Any]:
+        plan = sorted(
+            [*settled, *map(case.showing, best.columns)], key=lambda each: (each.from_week, each.spot, each.thing)
+        )
+        reached = score(problem, plan)
+        bound = max(base + whole(best.bound), reached)
+        return _answer(problem, "optimal" if bound == reached else "feasible", reached, bound, plan, [])
 
-    best = solve(case, deadline, 1 if problem.seed is None else problem.seed, heard if tell is not None else None)
-    plan = sorted(
-        [*settled, *map(case.showing, best.columns)], key=lambda each: (each.from_week, each.spot, each.thing)
-    )
-    reached = score(problem, plan)
-    bound = max(base + whole(best.bound), reached)
-    status = "optimal" if bound == reached else "feasible"
-    return _answer(problem, status, reached, bound, plan, [])
+    def heard(best: Best) -> None:
+        if so_far is not None:
+            so_far(as_answer(best))
+
+    seed = 1 if problem.seed is None else problem.seed
+    return as_answer(solve(case, deadline, seed, heard if so_far is not None else None))
 
 
 def _answer(

@@ -1,9 +1,8 @@
-"""A plan changed by hand: what one showing would break, the longest that would be legal, and what stands in the way."""
+"""A plan changed by hand: what one showing would break, and the longest that would be legal."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from conservation.science.rotation.judge import (
     A_CHANGE,
@@ -12,20 +11,10 @@ from conservation.science.rotation.judge import (
     VARIETY,
     Clash,
     Showing,
-    budget_of,
     clashes,
     met_occasions,
-    within,
 )
-from conservation.science.rotation.problem import Input, least_weeks, most_weeks, weekly_dose
-
-
-@dataclass(frozen=True)
-class Hindrance:
-    """Why a thing can have no showing at all, by a code of the page's words, and the numbers of it."""
-
-    code: str  # no-spots, size, barred, lux, light, weeks
-    numbers: dict[str, float] = field(default_factory=dict)
+from conservation.science.rotation.problem import Input, most_weeks
 
 
 def broken_by(problem: Input, plan: Sequence[Showing], one: Showing) -> list[Clash]:
@@ -68,35 +57,6 @@ def longest_legal(
         one = Showing(thing, spot, start, length)
         if not broken_by(problem, plan, one):
             return one
-    return None
-
-
-def hindrance(problem: Input, thing_id: str) -> Hindrance | None:
-    """Return what keeps a thing from any showing even if it were alone: which size or limit would have to change."""
-    thing = next(each for each in problem.things if each.id == thing_id)
-    if not problem.spots:
-        return Hindrance("no-spots")
-    fits = [s for s in problem.spots if thing.width_mm <= s.width_mm and thing.height_mm <= s.height_mm]
-    if not fits:
-        largest = max(problem.spots, key=lambda s: s.width_mm * s.height_mm)
-        sides = {"width": thing.width_mm, "height": thing.height_mm}
-        return Hindrance("size", {**sides, "spot_width": largest.width_mm, "spot_height": largest.height_mm})
-    allowed = [spot for spot in fits if spot.id not in (thing.barred_spots or [])]
-    if not allowed:
-        return Hindrance("barred", {"spots": len(fits)})
-    weeks = problem.weeks or 52
-    ceiling = thing.lux_ceiling
-    lux = {s.id: s.lux if isinstance(s.lux, list) else [s.lux] * weeks for s in allowed}
-    dim = [s for s in allowed if ceiling is None or any(each <= ceiling for each in lux[s.id])]
-    if not dim:
-        return Hindrance("lux", {"lux": min(min(each) for each in lux.values()), "ceiling": float(ceiling or 0)})
-    budget, least = budget_of(thing), least_weeks(thing)
-    if budget is not None:
-        cheapest = min(sum(sorted(weekly_dose(spot, week) for week in range(weeks))[:least]) for spot in dim)
-        if not within(cheapest, budget):
-            return Hindrance("light", {"left": max(budget, 0.0), "cost": cheapest, "weeks": least})
-    if least > weeks - (thing.not_before_week or 0):
-        return Hindrance("weeks", {"weeks": least, "left": max(0, weeks - (thing.not_before_week or 0))})
     return None
 
 

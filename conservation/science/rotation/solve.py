@@ -56,7 +56,7 @@ class Search:
     case: Case
     deadline: float
     seed: int
-    tell: Callable[[Best], bool] | None = None
+    tell: Callable[[Best], None] | None = None
     best: Best = field(init=False)
 
     def left(self) -> float:
@@ -71,9 +71,9 @@ class Search:
             self.report()
 
     def report(self) -> None:
-        """Tell whoever waits; when they ask to stop, the clock runs out now."""
-        if self.tell is not None and not self.tell(self.best):
-            self.deadline = -math.inf
+        """Tell whoever waits."""
+        if self.tell is not None:
+            self.tell(self.best)
 
 
 def whole(bound: float) -> int:
@@ -95,10 +95,10 @@ def score_of(case: Case, columns: list[int]) -> int:
     return round(points)
 
 
-def solve(case: Case, deadline: float, seed: int, tell: Callable[[Best], bool] | None = None) -> Best:
+def solve(case: Case, deadline: float, seed: int, tell: Callable[[Best], None] | None = None) -> Best:
     """Return the best plan found by a deadline (`time.monotonic`), with a proven bound.
 
-    ``tell`` is called with every better plan or bound and returns False to stop.
+    ``tell`` is called with every better plan or bound.
     """
     search = Search(case, deadline, seed, tell)
     search.best = Best([], 0, bound_at(case, no_prices(case)).value)
@@ -463,7 +463,7 @@ def _begin_with(model: Any, case: Case, plan: list[int], columns: Ints) -> None:
 
 
 def _listen(search: Search, model: Any, columns: Ints, helpers: int) -> None:
-    """Hear of better plans while the search runs, and stop it when asked to."""
+    """Hear of better plans while the search runs."""
     if search.tell is None:
         return
 
@@ -471,9 +471,4 @@ def _listen(search: Search, model: Any, columns: Ints, helpers: int) -> None:
         taken = np.array(event.data_out.mip_solution[helpers:])
         search.offer(legal(search.case, [int(columns[at]) for at in np.flatnonzero(taken > 0.5)]))
 
-    def interrupt(event: Any) -> None:
-        if search.left() <= 0:
-            event.data_in.user_interrupt = True
-
     model.cbMipImprovingSolution += better
-    model.cbMipInterrupt += interrupt

@@ -91,6 +91,13 @@ def test_what_light_does_no_harm_has_no_limit() -> None:
     assert found["over_lux_limit"] is False and found["show_a_copy"] is False and found["dose_lxh"] == 5000 * 24 * 365
 
 
+@pytest.mark.parametrize("lux", [0, 1e-310])
+def test_no_light_and_next_to_none_have_no_end(lux: float) -> None:
+    found = light(blue_wool=8, lux=lux, hours_per_day=1, already_lxh=1e300)
+    assert found["days_left_this_year"] is found["years_to_end"] is found["duty_share_for_policy"] is None
+    assert len(found["notes"]) == 2
+
+
 def test_silver_gelatin_hand_colouring_and_what_is_never_shown() -> None:
     plain = light(kind="silver-gelatin-print", lux=100, hours_per_day=1)
     assert (plain["responsivity"], plain["lux_limit"], plain["over_lux_limit"]) == ("medium", 100, False)

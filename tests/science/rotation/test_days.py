@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from conservation.science import occasions
 from conservation.science.occasions import Known
-from conservation.science.rotation.by_hand import broken_by, hindrance, longest_legal
+from conservation.science.rotation.by_hand import broken_by, longest_legal
 from conservation.science.rotation.days import begun_with, propose
+from conservation.science.rotation.hindrance import hindrance
 from conservation.science.rotation.judge import Showing, clashes
 from conservation.science.rotation.problem import Input
 
@@ -145,12 +146,14 @@ def test_days_of_change_bound_the_longest() -> None:
         ({"barred_spots": ["wall"]}, "barred"),
         ({"lux_ceiling": 40}, "lux"),
         ({"used_lxh": 14000}, "light"),
+        ({"used_lxh": 15001}, "spent"),
         ({"not_before_week": 19}, "weeks"),
         ({}, None),
     ],
 )
 def test_what_stands_in_the_way(thing: dict[str, Any], code: str | None) -> None:
-    found = hindrance(_problem(thing=thing), "print")
+    problem = _problem(thing=thing)
+    found = hindrance(problem, problem.things[0])
     assert (found.code if found else None) == code
 
 

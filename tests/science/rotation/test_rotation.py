@@ -254,6 +254,26 @@ def test_what_is_missed_and_unused_says_why() -> None:
     assert [each["id"] for each in found["missed_occasions"]] == ["day"] and found["score"] == 0
 
 
+def test_the_reason_said_is_true() -> None:
+    """Impossible is said exactly where the naive judge lets no showing stand beside what is settled."""
+    could = impossible = 0
+    for seed in range(120):
+        problem = {**tiny(seed), "limit_s": 5}
+        found = answer("rotation", json.dumps(problem))
+        fixed, days = problem.get("fixed", []), {each["id"]: each for each in problem["occasions"]}
+        asked = [([each["id"]], None, each["why"]) for each in found["unused_things"]]
+        asked += [(days[o["id"]]["things"], days[o["id"]]["week"], o["why"]) for o in found["missed_occasions"]]
+        for names, week, why in asked:
+            possible = any(
+                not breaks(problem, [*fixed, {"thing": name, "spot": spot, "from_week": first, "weeks": length}])
+                for name in names for spot in ("s0", "s1") for first in range(5) for length in range(1, 6 - first)
+                if week is None or first <= week < first + length
+            )  # fmt: skip
+            assert ("could be up" in why) == possible, (seed, names, why)
+            could, impossible = could + possible, impossible + (not possible)
+    assert could > 5 and impossible > 20
+
+
 @pytest.mark.parametrize(
     ("change", "path"),
     [
@@ -269,3 +289,28 @@ def test_unusable_input(change: dict[str, Any], path: str) -> None:
     with pytest.raises(InputError) as caught:
         answer("rotation", json.dumps({**tiny(2), "fixed": [], **change}))
     assert caught.value.path == path
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_bound_by_years_holds_at_any_prices(seed: int) -> None:
+    """Prices drawn at random: no plan scores above the bound, nor with some showing above the bound less its slack."""
+    import numpy as np
+
+    from conservation.science.rotation import Input
+    from conservation.science.rotation.bound import Prices
+    from conservation.science.rotation.case import lay_out
+    from conservation.science.rotation.solve import score_of
+    from conservation.science.rotation.years import Years
+
+    problem = tiny(seed) | {"fixed": []} if seed % 2 else instance(5, 2, 12, seed)
+    found = plan_of({**problem, "limit_s": 20})
+    case = lay_out(Input.model_validate(problem))
+    up = [at for at in range(len(case.columns)) if case.showing(at).__dict__ in found["showings"]]
+    assert found["status"] == "optimal" and score_of(case, up) == found["score"]
+    for draw in range(5):
+        chance = np.random.default_rng(draw)
+        nothing = np.zeros(len(case.budget))
+        prices = Prices(chance.gamma(1, 6, case.room.shape), nothing, chance.gamma(1, 60, len(case.occasions)), nothing)
+        bound = Years(case).bound(prices)
+        assert bound.value >= found["score"] - 1e-6 and bound.slack.min(initial=0) > -1e-6
+        assert all(bound.value - bound.slack[at] >= found["score"] - 1e-6 for at in up)
