@@ -227,8 +227,12 @@ def work_out(problem: Input) -> dict[str, Any]:
         notes.append("Light does it no harm that can be counted; heat and UV may.")
     elif len(found.blue_wools) > 1:
         notes.append("Only the class is known: fade figures are ranges over its blue wools.")
+    row = _tables()["faster"]
+    faster = [_citation(row)] if set(row["kinds"]) & {problem.kind, *(problem.parts or [])} else []
+    if faster:
+        notes.append("Some of these fade sooner than blue wool 1: reckon with half of the figures of fading.")
     passed = limit is not None and already + dose > limit
-    citations = [*found.citations, *([series("a").citation] if fades else [])]
+    citations = [*found.citations, *([series("a").citation] if fades else []), *faster]
     if problem.years_per_fade in (None, 50) or problem.lifetime_fades in (None, 10):
         citations.append(_citation(_tables()["policy"]))
     return {

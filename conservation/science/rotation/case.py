@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,15 +12,15 @@ from conservation.science.rotation.judge import (
     A_CHANGE,
     A_WEEK,
     OCCASION,
+    SLACK,
     VARIETY,
     Showing,
     budget_of,
     dose_of,
     fixed_showings,
     met_occasions,
-    within,
 )
-from conservation.science.rotation.problem import Input, gap_weeks, least_weeks, lux_in, most_weeks, weekly_dose
+from conservation.science.rotation.problem import Input, Spot, gap_weeks, least_weeks, lux_in, most_weeks, weekly_dose
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -103,36 +104,52 @@ def _columns(problem: Input, weeks: int, room: Ints, budget: Floats, settled: li
     if problem.change_weeks is not None:
         changes[:] = False
         changes[[0, weeks, *problem.change_weeks]] = True
-    doses = np.array([[weekly_dose(spot, week) for week in range(weeks)] for spot in problem.spots]).reshape(-1, weeks)
-    luxes = np.array([[lux_in(spot, week) for week in range(weeks)] for spot in problem.spots]).reshape(-1, weeks)
-    rows: list[tuple[int, int, int, int, float, float]] = []
+    spots = [_Windows(spot, weeks, room[number] > 0) for number, spot in enumerate(problem.spots)]
+    found: list[list[NDArray[Any]]] = []
     for i, thing in enumerate(problem.things):
-        apart = gap_weeks(thing)
         own = [each for each in settled if each.thing == thing.id]
-        barred = set(thing.barred_spots or [])
         least, most = least_weeks(thing), min(most_weeks(thing), weeks)
+        if least > most:
+            continue
+        may = np.zeros((weeks, weeks + 1), dtype=bool)  # by start and length
+        starts, lengths = np.arange(weeks)[:, None], np.arange(weeks + 1)[None, :]
+        ends = starts + lengths
+        may = (lengths >= least) & (lengths <= most) & (ends <= weeks) & (starts >= (thing.not_before_week or 0))
+        may &= changes[starts] & changes[np.minimum(ends, weeks)]
+        for each in own:
+            apart = gap_weeks(thing)
+            may &= (starts >= each.end + apart) | (each.from_week >= ends + apart)
+        barred = set(thing.barred_spots or [])
         for s, spot in enumerate(problem.spots):
             if thing.width_mm > spot.width_mm or thing.height_mm > spot.height_mm or spot.id in barred:
                 continue
-            open_ = room[s] > 0
+            here = may & spots[s].open
             if thing.lux_ceiling is not None:
-                open_ = open_ & (luxes[s] <= thing.lux_ceiling)
-            for start in range(thing.not_before_week or 0, weeks):
-                if not changes[start] or not open_[start]:
-                    continue
-                dose = 0.0
-                for length in range(1, min(most, weeks - start) + 1):
-                    week = start + length - 1
-                    if not open_[week]:
-                        break
-                    dose += doses[s, week]
-                    if not within(dose, budget[i]):
-                        break
-                    if length < least or not changes[week + 1]:
-                        continue
-                    if any(start < each.end + apart and each.from_week < week + 1 + apart for each in own):
-                        continue
-                    rows.append((i, s, start, length, dose, length * (A_WEEK + thing.value) - A_CHANGE))
-    table = np.array(rows, dtype=np.float64).reshape(-1, 6)
-    whole = table[:, :4].astype(np.int64)
-    return Columns(whole[:, 0], whole[:, 1], whole[:, 2], whole[:, 3], table[:, 4], table[:, 5])
+                here &= spots[s].brightest <= thing.lux_ceiling
+            here &= spots[s].dose <= budget[i] + SLACK * max(1.0, abs(budget[i])) if np.isfinite(budget[i]) else True
+            start, length = np.nonzero(here)
+            points = length * (A_WEEK + thing.value) - A_CHANGE
+            found.append([np.full(len(start), i), np.full(len(start), s), start, length, spots[s].dose[here], points])
+    if not found:
+        found = [[np.array([])] * 6]
+    thing_of, spot_of, start_of, length_of, dose, points = (np.concatenate(each) for each in zip(*found, strict=True))
+    return Columns(
+        thing_of.astype(np.int64), spot_of.astype(np.int64), start_of.astype(np.int64), length_of.astype(np.int64),
+        dose.astype(np.float64), points.astype(np.float64),
+    )  # fmt: skip
+
+
+class _Windows:
+    """All stretches of weeks at a spot, by first week and length: dose, brightest lux, whether there is room."""
+
+    def __init__(self, spot: Spot, weeks: int, is_open: NDArray[np.bool_]) -> None:
+        self.dose = np.full((weeks, weeks + 1), np.inf)
+        self.brightest = np.full((weeks, weeks + 1), np.inf)
+        self.open = np.zeros((weeks, weeks + 1), dtype=bool)
+        doses = np.array([weekly_dose(spot, week) for week in range(weeks)])
+        luxes = np.array([lux_in(spot, week) for week in range(weeks)])
+        for start in range(weeks):
+            # Summed week by week as the judge does, so that both find the same last digit.
+            self.dose[start, 1 : weeks - start + 1] = np.cumsum(doses[start:])
+            self.brightest[start, 1 : weeks - start + 1] = np.maximum.accumulate(luxes[start:])
+            self.open[start, 1 : weeks - start + 1] = np.logical_and.accumulate(is_open[start:])

@@ -107,6 +107,13 @@ def test_silver_gelatin_hand_colouring_and_what_is_never_shown() -> None:
     assert light(kind="autochrome", lux=0, hours_per_day=0)["show_a_copy"]
 
 
+def test_what_fades_sooner_than_the_fastest_blue_wool_is_said() -> None:
+    """Conservation DistList, 21 September 1998: blue wool 1 is not sensitive enough for salted and albumen prints."""
+    found = light(kind="salted-or-albumen-print", lux=1, hours_per_day=1)
+    assert "half" in found["notes"][0] and "distlist-1998" in {each["key"] for each in found["sources"]}
+    assert light(kind="cyanotype", lux=1, hours_per_day=1)["notes"] == []
+
+
 def test_the_most_sensitive_part_governs() -> None:
     medal = light(kind="coin", parts=["silk-textile"], lux=1, hours_per_day=1)
     assert medal["responsivity"] == "high" and medal["annual_limit_lxh"] == 15_000
