@@ -11,7 +11,7 @@ from django.db.models import F, QuerySet
 from django.db.models.expressions import RawSQL
 
 from archive.access.models import Account
-from archive.search.models import ALL, KEEPER, LEVEL_BITS, RECORD_MASK, RELATIVES, SUBJECT_BITS, SUBJECTS, first_id
+from archive.search.models import ALL, KEEPER, RECORD_MASK, RELATIVES, SUBJECTS, first_id, subject_of
 
 Words = Sequence[Sequence[str]]
 COUNTED = 1000  # more of one subject are not counted, but told as more
@@ -63,38 +63,38 @@ def scan(match: str, level: int, at_most: int) -> dict[str, list[int]]:
     """Return the ids of entries that match, by subject, up to a number of each, the newest first."""
     found: dict[str, list[int]] = {}
     for (entry,) in _first("rowid", match, level, at_most):
-        found.setdefault(SUBJECTS[(entry >> SUBJECT_BITS) - 1], []).append(entry & RECORD_MASK)
+        found.setdefault(SUBJECTS[(entry >> 42) - 1], []).append(entry & RECORD_MASK)
     return found
 
 
 def _first(columns: str, match: str, level: int, at_most: int) -> list[tuple[Any, ...]]:
     """Return columns of entries that match, up to a number of each subject, the newest first; the id is the first.
 
-    The entries are read downwards from the last, and the rest of a subject is leapt over once there is enough of it:
-    with beginnings of words most of the work is to begin, so that this is quicker than to ask each subject.
+    With beginnings of words most of the work is to begin a match. So the last entries of all are read first; where they
+    are not all that match, the subjects that may have more are asked for it together.
     """
-    sql = (
-        f"SELECT {columns} FROM archive_searchtext WHERE archive_searchtext MATCH %s AND rowid < %s "  # noqa: S608
-        f"ORDER BY rowid DESC LIMIT {2 * at_most}"  # - our own columns and figures; two subjects at once, as a rule
-    )
-    found: list[tuple[Any, ...]] = []
-    counts = dict.fromkeys(range(len(SUBJECTS) + 1), 0)
-    below = (len(SUBJECTS) + 1) << SUBJECT_BITS
+    from_all = f"SELECT {columns} FROM archive_searchtext WHERE archive_searchtext MATCH %s"  # noqa: S608 - our columns
+    found: dict[str, list[tuple[Any, ...]]] = {subject: [] for subject in SUBJECTS}
     with connection.cursor() as cursor:
-        while True:
-            cursor.execute(sql, [match, below])
-            rows = cursor.fetchall()
-            for row in rows:
-                place = row[0] >> SUBJECT_BITS
-                if counts[place] < at_most and row[0] >= (place << SUBJECT_BITS) + (level << LEVEL_BITS):
-                    counts[place] += 1
-                    found.append(row)
-            if len(rows) < 2 * at_most:
-                return found
-            below = rows[-1][0]
-            place = below >> SUBJECT_BITS
-            if counts[place] == at_most or below < (place << SUBJECT_BITS) + (level << LEVEL_BITS):
-                below = place << SUBJECT_BITS
+        cursor.execute(f"{from_all} ORDER BY rowid DESC LIMIT {2 * at_most}", [match])
+        rows = cursor.fetchall()
+        until = rows[-1][0] if len(rows) == 2 * at_most else 0  # what stands below it has not been read
+        for row in rows:
+            subject = subject_of(row[0])[0]
+            if row[0] >= first_id(subject, level) and len(found[subject]) < at_most:
+                found[subject].append(row)
+        parts = []
+        for subject in SUBJECTS:
+            low, high = id_range(subject, level)
+            if low < until and len(found[subject]) < at_most:
+                limit = f"LIMIT {at_most - len(found[subject])}"
+                bounds = f"rowid >= {low} AND rowid < {min(high, until)}"
+                parts.append(f"SELECT * FROM ({from_all} AND {bounds} ORDER BY rowid DESC {limit})")  # noqa: S608
+        if parts:
+            cursor.execute(" UNION ALL ".join(parts), [match] * len(parts))
+            for row in cursor.fetchall():
+                found[subject_of(row[0])[0]].append(row)
+    return [row for rows in found.values() for row in rows]
 
 
 def titled(title: str, level: int, at_most: int) -> dict[tuple[str, int], int]:
@@ -127,10 +127,8 @@ def scores(match: str, ranges: Iterable[tuple[int, int]]) -> dict[int, float]:
 def texts(match: str, columns: str, level: int, at_most: int) -> list[tuple[int, str, str]]:
     """Return entries that match, up to a number of each subject: id, title, and what else the reader may know of."""
     other = " || ' ' || ".join(column for column in columns.split() if column != "title")
-    rows = _first(f"rowid, title, {other}", match, level, at_most)
-    return [
-        (entry, title, more) for entry, title, more in sorted(rows, key=lambda row: (row[0] >> SUBJECT_BITS, -row[0]))
-    ]
+    rows: list[Any] = _first(f"rowid, title, {other}", match, level, at_most)
+    return rows
 
 
 def having(records: QuerySet[Any], match: str, subject: str, level: int, *, many: bool = False) -> QuerySet[Any]:

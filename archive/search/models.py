@@ -20,14 +20,13 @@ RECIPE = 2
 # Order of the subjects in ids; never reorder without a new recipe.
 SUBJECTS = ("things", "people", "places", "stories", "boxes", "lots", "groups")
 KEEPER, RELATIVES, ALL = 0, 1, 2
-LEVEL_BITS = 40  # below these stands the record's own id
-SUBJECT_BITS = LEVEL_BITS + 2
-RECORD_MASK = (1 << LEVEL_BITS) - 1
+_BITS = 40
+RECORD_MASK = (1 << _BITS) - 1
 
 
 def first_id(subject: str, level: int) -> int:
     """Return the id below all entries of a subject at a level (0 keeper, 1 relatives, 2 all) and above those before."""
-    return ((SUBJECTS.index(subject) + 1) * 4 + level) << LEVEL_BITS
+    return ((SUBJECTS.index(subject) + 1) * 4 + level) << _BITS
 
 
 def entry_id(subject: str, level: int, record_id: int) -> int:
@@ -37,7 +36,7 @@ def entry_id(subject: str, level: int, record_id: int) -> int:
 
 def subject_of(entry: int) -> tuple[str, int]:
     """Return the subject and the record's id of an entry's id."""
-    return SUBJECTS[(entry >> LEVEL_BITS) // 4 - 1], entry & RECORD_MASK
+    return SUBJECTS[(entry >> _BITS) // 4 - 1], entry & RECORD_MASK
 
 
 class SearchEntry(models.Model):
