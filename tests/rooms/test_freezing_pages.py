@@ -199,6 +199,7 @@ def test_the_page_of_all_bags_asks_the_same_however_many(as_keeper: Any, keeper:
     def ask() -> list[int]:
         with CaptureQueriesContext(connection) as page:
             assert as_keeper.get(reverse("rooms:freezings")).status_code == 200
+        list(extend.jobs(keeper))  # what is counted once after a change
         with CaptureQueriesContext(connection) as jobs:
             list(extend.jobs(keeper))
         return [len(page), len(jobs)]
