@@ -9,6 +9,7 @@ from django import forms
 from archive.labels.layouts import BadLayout, Layout, checked, layout, layouts
 
 OWN = "own"
+_OWN_NEEDS = ("own_columns", "own_rows", "own_width", "own_height")
 
 
 def _whole(label: str) -> forms.IntegerField:
@@ -101,6 +102,11 @@ class SheetForm(forms.Form):
         values = super().clean() or self.cleaned_data
         if self.errors or "layout" not in values:
             return values
+        lacking = [name for name in _OWN_NEEDS if values["layout"] == OWN and not values.get(name)]
+        for name in lacking:
+            self.add_error(name, "Needed for a sheet of your own.")
+        if lacking:
+            return values
         try:
             values["sheet"] = self._own(values) if values["layout"] == OWN else layout(values["layout"])
         except BadLayout as error:
@@ -111,9 +117,6 @@ class SheetForm(forms.Form):
         return values
 
     def _own(self, values: dict[str, Any]) -> Layout:
-        for name in ("own_columns", "own_rows", "own_width", "own_height"):
-            if not values.get(name):
-                raise BadLayout(f"“{self.fields[name].label}” is needed for a sheet of your own.")
         width, height = values["own_width"], values["own_height"]
         page = layout("letter-3x10" if values["own_page"] == "letter" else "a4-3x7").page_mm
         return checked(

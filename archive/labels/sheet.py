@@ -15,7 +15,7 @@ FONTS = Path(__file__).resolve().parent.parent.parent / "static" / "fonts"
 _MM = 72 / 25.4
 _PAD = 2.0  # mm between a label's edge and its ink
 _QUIET = 4  # modules of white round a QR code (ISO/IEC 18004)
-_TITLE_LINES = 3
+_TITLE_LINES = 4
 
 
 @dataclass(frozen=True)
@@ -190,21 +190,23 @@ def _draw_label(pen: _Pen, label: Label, w: float, h: float, *, cut: bool) -> No
     centre = inset + clip * 0.5 + eyelet
     pen.ring(centre, h / 2, eyelet, 0.35)
     left = centre + eyelet + 2.0
-    code = min(h - 2 * (inset + _PAD), 24.0 if h < 60 else 34.0, w * 0.36)
+    large = h >= 60  # to be read from across a room
+    code = min(h - 2 * (inset + _PAD), 48.0 if large else 24.0, w * 0.36)
     _draw_code(pen, label.qr_text, w - inset - 1.0 - code, (h - code) / 2, code)
     room = w - inset - 1.0 - code - left - 0.5
-    number_size = _fitting(pen, label.number, "Tag", min(h * 0.24, 11.0), room)
-    top = inset + _PAD
-    baseline = top + number_size * 0.82
-    pen.text(left, baseline, label.number, "Tag", number_size)
-    rule = baseline + number_size * 0.28
-    pen.line((left, rule), (left + room, rule), width=0.2)
-    size = max(2.1, min(h * 0.085, 4.0))
-    lines_room = int((h - inset - _PAD * 0.6 - rule) / (size * 1.22))
+    number_size = _fitting(pen, label.number, "Tag", min(h * 0.24, 20.0 if large else 11.0), room)
+    top, head = inset + _PAD, number_size * 1.1  # of the number with the rule below it
+    size = max(2.1, min(h * 0.085, 7.0 if large else 4.0))
+    lines_room = int((h - inset - _PAD * 0.6 - top - head) / (size * 1.22))
     most = max(0, min(_TITLE_LINES, lines_room))
     text = label.title if not label.second_line else f"{label.title}\n{label.second_line}"
-    y = rule
-    for line in fitted_lines(text, lambda part: pen.width(_shaped(pen.drawable(part)), "Text", size), room, most):
+    lines = fitted_lines(text, lambda part: pen.width(_shaped(pen.drawable(part)), "Text", size), room, most)
+    # Number and title stand in the middle of the height, as the code beside them does.
+    top = max(top, (h - head - len(lines) * size * 1.22) / 2)
+    y = top + head
+    pen.text(left, top + number_size * 0.82, label.number, "Tag", number_size)
+    pen.line((left, y), (left + room, y), width=0.2)
+    for line in lines:
         y += size * 1.22
         shown = _shaped(pen.drawable(line))
         x = left + room - pen.width(shown, "Text", size) if _is_right_to_left(line) else left

@@ -110,7 +110,7 @@ def test_a_sheet_of_ones_own(as_keeper: Any, make_thing: Any) -> None:
     for change, sentence in (
         ({"own_columns": "4"}, "page’s width"),
         ({"own_step_across": "60"}, "overlap"),
-        ({"own_height": ""}, "Height of one label (mm)” is needed"),
+        ({"own_height": ""}, "Needed for a sheet of your own"),
         ({"start": "25"}, "24 labels"),
     ):
         bad = as_keeper.post(reverse("labels:make"), {**own, **change})
