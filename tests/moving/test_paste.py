@@ -75,11 +75,11 @@ def test_from_a_clipboard_to_things(as_keeper: Any, keeper: Any) -> None:
 
 
 def test_three_thousand_rows_with_ten_bad_cells(as_keeper: Any, keeper: Any) -> None:
-    from archive.people.actions import person_for
-    from archive.people.queries import NewName
+    from archive.people.actions import add_person
+    from archive.preferences.queries import preferences
 
     for _ in range(2):
-        person_for(keeper, NewName("Anna Aldermoor"))
+        add_person(keeper, {"name": "Anna Aldermoor"}, preferences())
     text = three_thousand()
     began = time.monotonic()
     answer = as_keeper.post(PASTE, {"text": text, "do": "read"})
