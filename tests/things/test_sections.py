@@ -95,7 +95,7 @@ def test_a_row_stays_with_its_person_though_two_share_the_name(as_keeper: Any, m
     row.refresh_from_db()
     assert (row.person, row.role) == (other, "made") and Person.objects.count() == 2
     answer = as_keeper.post(url(thing, "people"), rows({"person": "Anna", "role": "named"}))
-    assert answer.status_code == 422 and "More than one person has this name" in answer.content.decode()
+    assert answer.status_code == 422 and "2 people are recorded as Anna. Make them one" in answer.content.decode()
 
 
 def test_two_keepers_and_one_row(as_keeper: Any, make_thing: Any) -> None:
