@@ -148,6 +148,14 @@ def test_what_is_over_is_flagged_and_to_come_down(
     assert "17,000" in page and "No change" in page
 
 
+def test_where_something_hangs_a_reading_is_asked_for_first(keeper: Any, make_thing: Any) -> None:
+    from conservation.on_show.light.queries import spots_without_reading
+
+    bare, hung = (actions.save_spot(keeper, None, {"title": title, "form": "wall"}) for title in ("A", "B"))
+    actions.hang(keeper, make_thing("Letter"), hung)
+    assert spots_without_reading(keeper, 3) == [hung, bare] and spots_without_reading(keeper, 1) == [hung]
+
+
 def test_other_light_overrides_and_the_policy(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
     photo = make_thing("Photo", kind_code="colour-print")
     use = reverse("on_show:use_light", args=[photo.public_id])

@@ -112,6 +112,21 @@ def test_the_keeper_adds_a_day_with_things(as_keeper: Any, keeper: Any, family: 
     assert own.history.count() == 2
 
 
+def test_a_thing_that_is_withdrawn_and_comes_back_is_still_right_for_its_day(
+    as_keeper: Any, keeper: Any, family: dict[str, Any]
+) -> None:
+    from archive.access.actions import bring_back, withdraw
+
+    own = add_own(keeper, {"title": "Fair", "day": date(2020, 8, 15)}, [family["portrait"], family["letter"]])
+    withdraw(keeper, family["letter"], "For a while")
+    values = {"title": "Fair", "day": "2020-08-16", "yearly": "on", "weight": "3", "access": "relatives"}
+    sent = {**values, "thing_0": family["portrait"].number}
+    assert as_keeper.post(reverse("on_show:occasion", args=[own.public_id]), sent).status_code == 302
+    bring_back(keeper, family["letter"])
+    (day,) = [each for each in assess.occasions_between(keeper, *YEAR) if each.is_own]
+    assert {each.title for each in day.things} == {"Portrait", "A letter home"}
+
+
 def test_a_year_alone_is_told_of_without_a_day(as_keeper: Any, keeper: Any, family: dict[str, Any]) -> None:
     text = as_keeper.get(reverse("on_show:occasions") + "?year=2026").content.decode()
     assert "Karl was born 125 years ago" in text and "Round years without a day" in text

@@ -73,7 +73,8 @@ def now_on_show(reader: Account | None, thing_ids: list[int] | None = None) -> l
 def spots_without_reading(reader: Account | None, how_many: int) -> list[Spot]:
     """Return spots in use that nobody has read yet, those where something hangs first."""
     rows = Spot.objects.visible_to(reader).present().filter(in_use=True, lux_readings__isnull=True)
-    return list(rows.distinct().order_by("title", "pk")[:how_many])
+    hangs = Exists(Showing.objects.filter(spot=OuterRef("pk"), came_down__isnull=True))
+    return list(rows.annotate(hangs=hangs).order_by("-hangs", "title", "pk")[:how_many])
 
 
 def find_showing(public_id: str, reader: Account | None) -> Showing:

@@ -34,8 +34,9 @@ def change_own(who: Account, occasion: OwnOccasion, values: dict[str, Any], thin
 
 
 def _tie(occasion: OwnOccasion, things: Sequence[Thing]) -> None:
+    """Make the things of a day those given; what is withdrawn stands on no form, and stays tied for when it is back."""
     wanted = {thing.pk: thing for thing in things}
-    for row in OccasionThing.objects.filter(occasion=occasion):
+    for row in OccasionThing.objects.filter(occasion=occasion, thing__withdrawn_at__isnull=True):
         if row.thing_id in wanted:
             del wanted[row.thing_id]
         else:
