@@ -243,13 +243,8 @@ def _reasons(found: Iterable[Explanation]) -> tuple[Reason, ...]:
     return tuple(dict.fromkeys(reasons))
 
 
-def named(key: str) -> str:
-    """Return a source as a reader would ask for it: author, title and year."""
-    return register()[key].named
-
-
 def _with_named_sources(topic: dict[str, Any]) -> dict[str, Any]:
-    positions = [{"say": each["say"], "source": named(each["source"])} for each in topic["positions"]]
+    positions = [{"say": each["say"], "source": register()[each["source"]].named} for each in topic["positions"]]
     return {**topic, "positions": positions}
 
 

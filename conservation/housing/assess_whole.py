@@ -22,12 +22,8 @@ from conservation.science.housing import (
     verdicts,
     work_out,
 )
-from conservation.science.sources import DATA, Citation
+from conservation.science.sources import DATA
 from conservation.science.words import codes, word
-
-
-def _reason(words: str, citation: Citation) -> Reason:
-    return reason(words, citation)
 
 
 @dataclass(frozen=True)
@@ -164,7 +160,7 @@ def judge_place(furniture: str, location: str) -> list[PlaceVerdict]:
         good = {"good": "good", "fair": "will do", "poor": "better not"}.get(
             row.verdict, "only for what needs the cold"
         )
-        found.append(PlaceVerdict(label, word(which, code), good, _reason(row.why, row.citation), row.instead))
+        found.append(PlaceVerdict(label, word(which, code), good, reason(row.why, row.citation), row.instead))
     return found
 
 
@@ -255,5 +251,5 @@ def carry(thing: Any, advice: HousingAdvice) -> Carrying:
         weakest=" ".join(weak),
         lift=row.lift,
         route=route,
-        reasons=(_reason("Strong and weak points", row.citation), _reason("The way", source)),
+        reasons=(reason("Strong and weak points", row.citation), reason("The way", source)),
     )

@@ -13,7 +13,7 @@ from archive.preferences.units import fahrenheit
 from conservation.reasons import Reason, reason
 from conservation.rooms.freezing.models import Freezing
 from conservation.science import freezing as science
-from conservation.science.sources import Citation, register
+from conservation.science.sources import register
 
 
 @dataclass(frozen=True)
@@ -78,11 +78,6 @@ class Bag:
     recheck_due: date | None
     slow: bool  # it took longer to reach 0 °C than it should
     treated: bool
-
-
-def why(words: str, citation: Citation) -> Reason:
-    """Return a reason for a page."""
-    return reason(words, citation)
 
 
 def degrees(celsius: float, inch: bool) -> str:
@@ -166,13 +161,13 @@ def _regime(each: science.Progress) -> RegimeShown:
     share = round(100 * hours / each.regime.hours)
     return RegimeShown(
         each.regime.name, round(hours, 1), each.regime.hours, share, each.held, each.regime.cycles, each.met_at,
-        why("Why so long.", each.regime.citation),
+        reason("Why so long.", each.regime.citation),
     )  # fmt: skip
 
 
 def ways_to_treat() -> list[tuple[str, Reason]]:
     """Return what is a treatment, each with its source and status."""
-    return [(each.name, why("Why so long.", each.citation)) for each in science.regimes()]
+    return [(each.name, reason("Why so long.", each.citation)) for each in science.regimes()]
 
 
 def warmest(inch: bool) -> str:
@@ -182,7 +177,7 @@ def warmest(inch: bool) -> str:
 
 def procedure() -> list[tuple[str, Reason]]:
     """Return the steps of the procedure."""
-    return [(words, why(words, citation)) for words, citation in science.way()]
+    return [(words, reason(words, citation)) for words, citation in science.way()]
 
 
 def disagreements() -> list[dict[str, Any]]:
@@ -207,7 +202,7 @@ def questions() -> list[tuple[str, str]]:
 def refusals_of(thing: Any, answers: Iterable[str] = ()) -> list[RefusalShown]:
     """Return why a thing must not be frozen, or only on a conservator's word."""
     return [
-        RefusalShown(each.level, each.because, each.instead, why(f"{each.because}.", each.citation))
+        RefusalShown(each.level, each.because, each.instead, reason(f"{each.because}.", each.citation))
         for each in science.refusals(thing.kind_code, thing.states, thing.parts, answers)
     ]
 

@@ -12,7 +12,6 @@ from conservation.rooms.rounds.queries import LATELY_DAYS
 from conservation.rooms.traps.models import GROUPS, Trap
 from conservation.science import traps as science
 from conservation.science.rounds import kinds_of
-from conservation.science.sources import Citation
 
 PLAN_WIDTH = 288  # of the plan in pixels of the page, on every screen: a tap is read without scripts
 _PLAN_MOST = 480
@@ -133,21 +132,17 @@ def groups() -> tuple[science.InsectGroup, ...]:
 
 def placing() -> list[tuple[str, Reason]]:
     """Return where traps go, and who says so."""
-    return [(words, _why(words, citation)) for words, citation in science.placing()]
+    return [(words, reason(words, citation)) for words, citation in science.placing()]
 
 
 def threshold_why() -> list[Reason]:
     """Return where thresholds and times come from."""
     return [
-        _why("From how many animals in 30 days on a trap asks for a look.", science.threshold_citation()),
-        _why(f"Looked at every {science.rule('count_every'):.0f} days.", science.rule_citation("count_every")),
-        _why(f"Renewed after {science.rule('replace_after'):.0f} days.", science.rule_citation("replace_after")),
-        _why(f"A lure is renewed after {science.rule('lure_after'):.0f} days.", science.rule_citation("lure_after")),
+        reason("From how many animals in 30 days on a trap asks for a look.", science.threshold_citation()),
+        reason(f"Looked at every {science.rule('count_every'):.0f} days.", science.rule_citation("count_every")),
+        reason(f"Renewed after {science.rule('replace_after'):.0f} days.", science.rule_citation("replace_after")),
+        reason(f"A lure is renewed after {science.rule('lure_after'):.0f} days.", science.rule_citation("lure_after")),
     ]
-
-
-def _why(words: str, citation: Citation) -> Reason:
-    return reason(words, citation)
 
 
 def threatened_kinds(group_codes: Sequence[str]) -> frozenset[str]:
