@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.things.models import Thing
 from conservation.housing.models import HousingDecision, StandingPlace
@@ -26,8 +25,7 @@ def mark_done(who: Account, decision: HousingDecision, day: date) -> None:
     """Record that a decision has been carried out."""
     with changing(who, "housing.done"):
         decision.done_on = day
-        decision.version += 1
-        decision.changed_at = timezone.now()
+        touch(decision)
         decision.save()
 
 
@@ -40,6 +38,6 @@ def say_where_it_stands(who: Account, box: Box, furniture: str, location: str) -
                 return
             row = StandingPlace(box=box)
         else:
-            row.version += 1
-        row.furniture, row.location, row.changed_at = furniture, location, timezone.now()
+            touch(row)
+        row.furniture, row.location = furniture, location
         row.save()

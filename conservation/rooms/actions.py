@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from conservation.rooms.models import RoomFacts
 
@@ -19,9 +18,8 @@ def say_what_it_is_like(who: Account, room: Box, values: dict[str, Any]) -> Room
         if facts is None:
             facts = RoomFacts(box=room)
         else:
-            facts.version += 1
+            touch(facts)
         for name, value in values.items():
             setattr(facts, name, value)
-        facts.changed_at = timezone.now()
         facts.save()
     return facts

@@ -10,14 +10,10 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from conservation.this_week.assess import Line, next_day
 from conservation.this_week.models import MOST_MINUTES, OwnJob, PutOff, WeekCalendar, Work
 from conservation.this_week.queries import calendar
-
-
-def _touch(row: Any) -> None:
-    row.version += 1
-    row.changed_at = timezone.now()
 
 
 def put_off(who: Account, line: Line, until: date, reason: str) -> PutOff:
@@ -27,7 +23,7 @@ def put_off(who: Account, line: Line, until: date, reason: str) -> PutOff:
         if row is None:
             row = PutOff(key=line.key)
         else:
-            _touch(row)
+            touch(row)
         row.words, row.until, row.reason = line.job.words[:300], until, reason
         row.save()
     return row
@@ -87,7 +83,7 @@ def _work_of(line: Line) -> Work:
 
 def _finish(row: Work, day: date, minutes: int | None) -> None:
     if row.pk is not None:
-        _touch(row)
+        touch(row)
     row.done_on, row.minutes = day, minutes
     row.save()
     for off in PutOff.objects.filter(key=row.key):
@@ -100,7 +96,7 @@ def _finish(row: Work, day: date, minutes: int | None) -> None:
         else:
             own.due = following
             own.starts = own.starts or following
-        _touch(own)
+        touch(own)
         own.save()
 
 
@@ -110,7 +106,7 @@ def save_own(who: Account, own: OwnJob | None, values: Mapping[str, Any]) -> Own
         if own is None:
             own = OwnJob()
         else:
-            _touch(own)
+            touch(own)
         anew = own.pk is None or any(getattr(own, name) != values[name] for name in ("due", "repeat", "every"))
         for name, value in values.items():
             setattr(own, name, value)
@@ -124,7 +120,7 @@ def end_own(who: Account, own: OwnJob) -> None:
     """Take a job of one's own off the list for good; its history stays."""
     with changing(who, "this_week.end_own"):
         own.ended_on = timezone.localdate()
-        _touch(own)
+        touch(own)
         own.save()
 
 
@@ -133,7 +129,7 @@ def set_calendar(who: Account, is_open: bool, says: str) -> WeekCalendar:
     with changing(who, "this_week.calendar"):
         row = calendar()
         if row.pk is not None:
-            _touch(row)
+            touch(row)
         row.is_open, row.says = is_open, says
         row.save()
     return row
@@ -144,7 +140,7 @@ def new_address(who: Account) -> WeekCalendar:
     with changing(who, "this_week.new_address"):
         row = calendar()
         if row.pk is not None:
-            _touch(row)
+            touch(row)
         row.turn += 1
         row.save()
     return row

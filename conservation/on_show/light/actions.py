@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.things.models import Thing
 from conservation.on_show.models import BarredSpot, LightUse, ShowPolicy, Spot, ThingLight
 
@@ -19,10 +18,9 @@ def say_of_thing(who: Account, thing: Thing, values: dict[str, Any]) -> ThingLig
         if row is None:
             row = ThingLight(thing=thing)
         else:
-            row.version += 1
+            touch(row)
         for name, value in values.items():
             setattr(row, name, value)
-        row.changed_at = timezone.now()
         row.save()
     return row
 
@@ -48,8 +46,8 @@ def bar(who: Account, thing: Thing, spot: Spot, why: str) -> BarredSpot:
         if row is None:
             row = BarredSpot(thing=thing, spot=spot)
         else:
-            row.version += 1
-        row.why, row.changed_at = why, timezone.now()
+            touch(row)
+        row.why = why
         row.save()
     return row
 

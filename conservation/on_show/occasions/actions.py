@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.things.models import Thing
 from conservation.on_show.models import OccasionChoice, OccasionThing, OwnOccasion
 
@@ -27,8 +26,7 @@ def change_own(who: Account, occasion: OwnOccasion, values: dict[str, Any], thin
     with changing(who, "occasions.edit"):
         for name, value in values.items():
             setattr(occasion, name, value)
-        occasion.version += 1
-        occasion.changed_at = timezone.now()
+        touch(occasion)
         occasion.save()
         _tie(occasion, things)
 
@@ -50,6 +48,6 @@ def choose(who: Account, key: str, counts: bool, weight: int | None) -> None:
     with changing(who, "occasions.choose"):
         row = OccasionChoice.objects.filter(key=key).first() or OccasionChoice(key=key)
         if row.pk:
-            row.version += 1
-        row.counts, row.weight, row.changed_at = counts, weight, timezone.now()
+            touch(row)
+        row.counts, row.weight = counts, weight
         row.save()

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.keeping import actions as keeping
 from archive.keeping.models import Errand
 from archive.things.models import Thing
@@ -35,8 +36,7 @@ def change_plan(who: Account, plan: DisplayPlan, values: Mapping[str, Any]) -> N
 def _set(row: Any, **values: Any) -> None:
     for name, value in values.items():
         setattr(row, name, value)
-    row.version += 1
-    row.changed_at = timezone.now()
+    touch(row)
     row.save()
 
 

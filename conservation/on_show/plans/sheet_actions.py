@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from conservation.on_show.models import PlannedShowing
 from conservation.on_show.spots.actions import CannotHang, hang, take_down
 
@@ -28,6 +27,5 @@ def tick(who: Account, down: Sequence[PlannedShowing], up: Sequence[PlannedShowi
         for each in up:
             if each.showing is None:
                 each.showing = hang(who, each.thing, each.spot, day=day, is_copy=each.is_copy, as_it_happened=True)
-                each.version += 1
-                each.changed_at = timezone.now()
+                touch(each)
                 each.save()

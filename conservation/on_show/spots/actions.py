@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.things.models import Thing
 from conservation.on_show.models import LuxReading, Showing, Spot
@@ -27,8 +28,7 @@ def save_spot(who: Account, spot: Spot | None, values: dict[str, Any]) -> Spot:
         else:
             for name, value in values.items():
                 setattr(spot, name, value)
-            spot.version += 1
-            spot.changed_at = timezone.now()
+            touch(spot)
         spot.save()
     return spot
 
@@ -133,8 +133,7 @@ def take_down(
             showing.goes_back_to = goes_back_to
         if note is not None:
             showing.note = note
-        showing.version += 1
-        showing.changed_at = timezone.now()
+        touch(showing)
         showing.save()
     return showing
 

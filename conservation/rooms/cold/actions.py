@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.actions import add_box
 from archive.boxes.models import Box, Level
 from archive.things.models import Thing
@@ -32,10 +31,9 @@ def say_it_is_cold(who: Account, box: Box, values: dict[str, Any]) -> ColdPlace:
         if place is None:
             place = ColdPlace(box=box)
         else:
-            place.version += 1
+            touch(place)
         for name, value in values.items():
             setattr(place, name, value)
-        place.changed_at = timezone.now()
         place.save()
         # Housing judges places by this; the two never disagree.
         say_where_it_stands(who, box, said_of(box)[0], place.appliance)
@@ -83,7 +81,8 @@ def note_opened(who: Account, trip: ColdTrip, at: datetime) -> None:
         if trip.back_at is not None or at < trip.out_at:
             raise NotOut
         trip.opened_at = at
-        _touch(trip)
+        touch(trip)
+        trip.save()
 
 
 def note_back(who: Account, trip: ColdTrip, at: datetime) -> None:
@@ -96,10 +95,5 @@ def note_back(who: Account, trip: ColdTrip, at: datetime) -> None:
         if trip.back_at is not None or at < trip.out_at:
             raise NotOut
         trip.back_at = at
-        _touch(trip)
-
-
-def _touch(trip: ColdTrip) -> None:
-    trip.version += 1
-    trip.changed_at = timezone.now()
-    trip.save()
+        touch(trip)
+        trip.save()

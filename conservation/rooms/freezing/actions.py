@@ -6,21 +6,15 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.things.models import Thing
 from conservation.rooms.freezing.models import Freezing, FreezingReading, FreezingStay, FreezingThing
 
 
 class NotNow(ValueError):
     """A step that cannot come next; the message is a sentence."""
-
-
-def _touch(row: Any) -> None:
-    row.version += 1
-    row.changed_at = timezone.now()
 
 
 def add_freezing(
@@ -68,7 +62,7 @@ def take_out(who: Account | None, freezing: Freezing, at: datetime) -> None:
         if at < stay.went_in:
             raise NotNow("It went in later than this. Look at the time again.")
         stay.came_out = at
-        _touch(stay)
+        touch(stay)
         stay.save()
 
 
@@ -88,7 +82,7 @@ def open_bag(who: Account | None, freezing: Freezing, at: datetime) -> None:
         if FreezingStay.objects.filter(freezing=freezing, came_out__isnull=True).exists():
             raise NotNow("The bag is still in the freezer. Say first when it came out.")
         freezing.opened_at = at
-        _touch(freezing)
+        touch(freezing)
         freezing.save()
 
 
@@ -96,7 +90,7 @@ def recheck(who: Account | None, freezing: Freezing, day: date) -> None:
     """Record that the place it came from was looked at again."""
     with changing(who, "rooms.freezing_recheck"):
         freezing.rechecked_on = day
-        _touch(freezing)
+        touch(freezing)
         freezing.save()
 
 
@@ -104,5 +98,5 @@ def stop(who: Account | None, freezing: Freezing, why: str) -> None:
     """Stop a treatment, with the reason."""
     with changing(who, "rooms.freezing_stop"):
         freezing.stopped_why = why
-        _touch(freezing)
+        touch(freezing)
         freezing.save()

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.preferences.queries import preferences
 from conservation.rooms.readings import store
@@ -55,8 +56,7 @@ def retire(who: Account, sensor: Sensor, day: date | None) -> None:
 
 
 def _saved(sensor: Sensor) -> None:
-    sensor.version += 1
-    sensor.changed_at = timezone.now()
+    touch(sensor)
     sensor.save()
 
 

@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.keeping.actions import send_errand
 from archive.keeping.errands.worker import Stopped, Task
@@ -160,7 +161,7 @@ def _sensors(record: ReadingImport, series: Mapping[str, Stored]) -> dict[str, S
             sensor = Sensor.objects.get(public_id=goal)
         if name and name not in sensor.known_as:
             sensor.known_as = [*sensor.known_as, name]
-            sensor.version += 1
+            touch(sensor)
             sensor.save()
         found[name] = sensor
     return found

@@ -10,16 +10,12 @@ from django.utils import timezone
 
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from archive.pictures.actions import TakenIn, attach
 from archive.pictures.models import View
 from archive.things.models import Thing
 from conservation.rooms.rounds.models import Finding, FindingPicture, FindingThing, Round, RoundRoom
-
-
-def _touch(row: Any) -> None:
-    row.version += 1
-    row.changed_at = timezone.now()
 
 
 def begin_round(who: Account | None, day: date, lists: Iterable[tuple[Box, Sequence[str]]]) -> Round:
@@ -42,7 +38,7 @@ def answer_room(who: Account | None, row: RoundRoom, answers: Mapping[str, str],
         now = RoundRoom.objects.select_related("round").get(pk=row.pk)
         now.answers = {**now.answers, **{code: each for code, each in answers.items() if code in now.checks}}
         now.answered_on = day
-        _touch(now)
+        touch(now)
         now.save()
         row.answers, row.answered_on = now.answers, day
         others = RoundRoom.objects.filter(round=now.round_id)
@@ -61,7 +57,7 @@ def end_round(who: Account | None, round_: Round) -> None:
 
 def _finish(round_: Round) -> None:
     round_.finished_at = timezone.now()
-    _touch(round_)
+    touch(round_)
     round_.save()
 
 
@@ -87,7 +83,7 @@ def change_finding(
     with changing(who, "rooms.change_finding"):
         for name, value in values.items():
             setattr(finding, name, value)
-        _touch(finding)
+        touch(finding)
         finding.save()
         wanted = {thing.pk for thing in things}
         for row in FindingThing.objects.filter(finding=finding):
@@ -110,5 +106,5 @@ def close_finding(who: Account | None, finding: Finding, day: date, how: str) ->
     """Close a finding with what was done."""
     with changing(who, "rooms.close_finding"):
         finding.closed_on, finding.closed_how = day, how
-        _touch(finding)
+        touch(finding)
         finding.save()

@@ -6,18 +6,12 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from django.utils import timezone
-
 from archive.access.changes import changing
 from archive.access.models import Account
+from archive.access.records import touch
 from archive.boxes.models import Box
 from conservation.rooms.traps.models import Trap, TrapCount
 from conservation.rooms.traps.queries import next_label
-
-
-def _touch(row: Any) -> None:
-    row.version += 1
-    row.changed_at = timezone.now()
 
 
 def lay(who: Account | None, room: Box, values: Mapping[str, Any]) -> Trap:
@@ -33,7 +27,7 @@ def move(who: Account | None, trap: Trap, values: Mapping[str, Any]) -> None:
     with changing(who, "rooms.move_trap"):
         for name, value in values.items():
             setattr(trap, name, value)
-        _touch(trap)
+        touch(trap)
         trap.save()
 
 
@@ -50,7 +44,7 @@ def count(who: Account | None, trap: Trap, values: Mapping[str, Any]) -> TrapCou
         row.save()
         if row.renewed and day >= trap.fresh_since:
             trap.renewed_on = day
-            _touch(trap)
+            touch(trap)
             trap.save()
     return row
 
@@ -59,5 +53,5 @@ def take_away(who: Account | None, trap: Trap, day: date) -> None:
     """Take a trap away; its counts stay."""
     with changing(who, "rooms.take_trap"):
         trap.taken_on = day
-        _touch(trap)
+        touch(trap)
         trap.save()
