@@ -237,7 +237,7 @@ def test_a_corrupt_picture_loses_nothing_typed_and_no_good_picture(as_keeper: An
     [
         ({"things": "9999-9"}, "9999-9"),
         ({"found_on": "2199-01-01"}, "still to come"),
-        ({"check_code": "ghosts"}, "ghosts"),
+        ({"check_code": "ghosts"}, "Choose one from the list."),
         ({"box": "nowhere at all"}, "No box"),
     ],
 )
