@@ -3,57 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from archive.access.bulk import create_many
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet
-from archive.folding import fold
-from archive.people.actions import person_for
 from archive.people.models import Person
 from archive.people.queries import NewName
 from archive.pictures.actions import TakenIn, attach
-from archive.places.actions import place_for
-from archive.places.models import Place
-from archive.places.queries import NewPlace
 from archive.preferences.models import Preferences
 from archive.preferences.queries import read_into
 from archive.things.actions import add_thing, issue_numbers
 from archive.things.models import Thing, ThingPerson
-
-
-@dataclass
-class Newcomers:
-    """Makes people and places that are named for the first time, each once however often it is named."""
-
-    who: Account
-    _people: dict[str, Person] = field(default_factory=dict)
-    _places: dict[str, Place] = field(default_factory=dict)
-
-    def person(self, value: Person | NewName) -> Person:
-        """Return the person meant; a new name is recorded once."""
-        if isinstance(value, Person):
-            return value
-        key = fold(value.name)
-        if key not in self._people:
-            made = person_for(self.who, value)
-            if made is None:
-                raise ValueError("a name is needed")
-            self._people[key] = made
-        return self._people[key]
-
-    def place(self, value: Place | NewPlace) -> Place:
-        """Return the place meant; a new name is recorded once."""
-        if isinstance(value, Place):
-            return value
-        key = fold(value.name)
-        if key not in self._places:
-            made = place_for(self.who, value)
-            if made is None:
-                raise ValueError("a name is needed")
-            self._places[key] = made
-        return self._places[key]
+from archive.things.newcomers import Newcomers
 
 
 def quick_add(

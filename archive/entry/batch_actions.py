@@ -10,13 +10,13 @@ from django.db.models import Max
 from archive.access.bulk import change_many, create_many, delete_many
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet
-from archive.entry.actions import Newcomers
 from archive.entry.batch import LINKS, AddLink, AddState, RemoveLink, RemoveState, SetFields, SetStanding, Wish, links
 from archive.preferences.models import Preferences
 from archive.preferences.queries import read_into
 from archive.sorting.actions import set_standing
 from archive.sorting.models import Group
 from archive.things.models import Thing
+from archive.things.newcomers import Newcomers
 
 _SPLIT_AT = 500
 

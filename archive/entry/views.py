@@ -18,8 +18,7 @@ from archive.kinds import kinds
 from archive.numbers import number_of
 from archive.people.queries import NewName
 from archive.pictures.actions import Refused, TakenIn, held, take_in
-from archive.preferences.queries import preferences
-from archive.things.dates_in_words import echo
+from archive.preferences.queries import preferences, understood
 
 # Acts of many things whose results the page `done` shows, and what it says of them.
 DONE = {
@@ -132,7 +131,7 @@ def word(request: HttpRequest) -> HttpResponse:
         elif typed := request.GET.get("lot", "").strip():
             said = str(finder.lot(typed[:400]))
         elif typed := request.GET.get("made_text", "").strip():
-            return render(request, "things/_date_echo.html", {"made": echo(typed, preferences())})
+            return render(request, "things/_date_echo.html", {"made": understood(typed, preferences())})
     except queries.NotNamed as error:
         said, wrong = str(error), True
     return render(request, "entry/_word.html", {"said": said, "wrong": wrong})

@@ -10,7 +10,6 @@ from django.db.models import Max
 from archive.access.bulk import create_many
 from archive.access.changes import changing
 from archive.access.models import Account, ChangeSet
-from archive.entry.actions import Newcomers
 from archive.folding import fold
 from archive.moving.reading import RowRead
 from archive.people.queries import NewName
@@ -19,6 +18,7 @@ from archive.preferences.queries import read_into
 from archive.sorting.models import Group, GroupThing
 from archive.things.actions import issue_numbers
 from archive.things.models import Inscription, Thing, ThingPerson, ThingPlace
+from archive.things.newcomers import Newcomers
 
 
 def record_rows(who: Account, rows: Sequence[RowRead], kept: Preferences) -> ChangeSet:

@@ -15,7 +15,6 @@ from django.utils import timezone
 
 from archive.access.models import Account
 from archive.access.records import ReadAccess
-from archive.dates import DateReading, read_date
 from archive.folding import fold
 from archive.people.models import Parentage, Partnership, Person, PersonName, presumed_living
 from archive.preferences.models import Preferences
@@ -159,14 +158,6 @@ def linked_counts(ids: Iterable[int], reader: Account | None) -> dict[int, int]:
 
 
 # -- one person --------------------------------------------------------------------------------------------------------
-
-
-def understood(typed: str, kept: Preferences) -> DateReading | None:
-    """Return how a typed date is read with the keeper's settings; None when nothing is typed."""
-    typed = typed.strip()[:200]
-    if not typed:
-        return None
-    return read_date(typed, day_first=kept.day_first(), southern_seasons=kept.southern)
 
 
 def presumption(person: Person, kept: Preferences) -> str:

@@ -22,7 +22,7 @@ from archive.people.forms import PersonForm, row_form
 from archive.people.linked import KINDS
 from archive.people.models import Partnership, Person
 from archive.places.models import Place
-from archive.preferences.queries import preferences
+from archive.preferences.queries import preferences, understood
 
 ADDING = {"name": "Another name of", "parent": "A parent of", "child": "A child of", "partner": "A partner of"}
 CHANGING = {
@@ -70,8 +70,8 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
     context = {
         "person": person,
         "names": list(person.names.all()),
-        "born": queries.understood(person.born_text, kept),
-        "died": queries.understood(person.died_text, kept),
+        "born": understood(person.born_text, kept),
+        "died": understood(person.died_text, kept),
         "where": _places_of(person, who),
         "family": family,
         "sections": found,
@@ -239,4 +239,4 @@ def _in_words(found: Any) -> str:
 def date_echo(request: HttpRequest) -> HttpResponse:
     """Say back how a typed date is understood, while it is being typed."""
     typed = str(next(iter(request.GET.values()), ""))
-    return render(request, "things/_date_echo.html", {"made": queries.understood(typed, preferences())})
+    return render(request, "things/_date_echo.html", {"made": understood(typed, preferences())})

@@ -8,7 +8,7 @@ from contextvars import ContextVar
 from copy import copy
 from typing import Any
 
-from archive.dates import read_date
+from archive.dates import DateReading, read_date
 from archive.preferences.models import Preferences
 
 # Within one request the settings are read once; the list is empty until they are.
@@ -55,6 +55,14 @@ def guessed_zone() -> str:
 
     name = tzlocal.get_localzone_name() or "UTC"
     return name if name in zoneinfo.available_timezones() else "UTC"
+
+
+def understood(typed: str, kept: Preferences) -> DateReading | None:
+    """Return how a typed date is read with the keeper's settings; None when nothing is typed."""
+    typed = typed.strip()[:200]
+    if not typed:
+        return None
+    return read_date(typed, day_first=kept.day_first(), southern_seasons=kept.southern)
 
 
 def read_into(record: Any, name: str, kept: Preferences) -> None:

@@ -16,11 +16,9 @@ from archive.access.models import Account
 from archive.access.permissions import reader
 from archive.access.records import ReadAccess
 from archive.access.views import keeper_of
-from archive.dates import DateReading, read_date
 from archive.people.models import Person
 from archive.pictures.actions import Refused, TakenIn, held, take_in
-from archive.preferences.models import Preferences
-from archive.preferences.queries import preferences
+from archive.preferences.queries import preferences, understood
 from archive.stories import actions, queries
 from archive.stories.fields import label_of
 from archive.stories.forms import LINKS, CaptionForm, StoryForm, TellForm
@@ -32,7 +30,7 @@ from archive.stories.paragraphs import paragraphs
 def story_list(request: HttpRequest) -> HttpResponse:
     who, kept = reader(request.user), preferences()
     typed = {name: request.GET.get(name, "").strip()[:300] for name in ("teller", "when")}
-    when = _read(typed["when"], kept)
+    when = understood(typed["when"], kept)
     if typed["when"] and not (when and when.edtf):
         messages.warning(request, f"No date can be read in “{typed['when']}”. A year, a decade or “about 1930” can.")
     about = next(iter(_subjects(request, who)), None)
@@ -58,13 +56,6 @@ def _subjects(request: HttpRequest, who: Account | None) -> list[tuple[str, Any]
     return [(what, queries.find_subject(what, each, who)) for what, each in named[:12]]
 
 
-def _read(typed: str, kept: Preferences) -> DateReading | None:
-    """Read a typed date with the keeper's settings; None when nothing is typed."""
-    if not typed.strip():
-        return None
-    return read_date(typed.strip()[:200], day_first=kept.day_first(), southern_seasons=kept.southern)
-
-
 @require_safe
 def page(request: HttpRequest, public_id: str) -> HttpResponse:
     who, kept = reader(request.user), preferences()
@@ -73,8 +64,8 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "story": story,
         "paragraphs": paragraphs(story.body),
         "teller": queries.visible_tellers([story], who).get(story.teller_id or 0),
-        "told": _read(story.told_text, kept),
-        "when": _read(story.about_text, kept),
+        "told": understood(story.told_text, kept),
+        "when": understood(story.about_text, kept),
         "linked": queries.linked(story, who),
         "pictures": list(story.pictures.all()),
         "may_change": queries.may_change(story, who),
@@ -263,7 +254,7 @@ def read(request: HttpRequest, public_id: str) -> HttpResponse:
 def date_echo(request: HttpRequest) -> HttpResponse:
     """Say back how a typed date is understood, while it is being typed."""
     typed = request.GET.get("about_text", "") or request.GET.get("told_text", "")
-    return render(request, "stories/_date_echo.html", {"when": _read(typed, preferences())})
+    return render(request, "stories/_date_echo.html", {"when": understood(typed, preferences())})
 
 
 @require_safe

@@ -12,38 +12,17 @@ from archive.access.bulk import create_many
 from archive.access.changes import changing
 from archive.access.models import Account
 from archive.access.records import touch
-from archive.folding import fold
-from archive.people.actions import person_for
 from archive.people.models import Person
-from archive.people.queries import NewName
 from archive.pictures.actions import edit_picture
-from archive.places.actions import place_for
-from archive.places.queries import NewPlace
 from archive.preferences.queries import preferences, read_into
 from archive.things.actions import set_fields
 from archive.things.models import Inscription, Piece, PiecePerson, Share, Thing, ThingPerson, ThingPlace
+from archive.things.newcomers import Newcomers
 from archive.things.rows import RowChange
 
 
 class TwiceTheSame(ValueError):
     """Two rows would say the same: one person twice in one role, one piece number twice."""
-
-
-class _Newcomers:
-    """Makes people and places that a form names for the first time, each once however often it names them."""
-
-    def __init__(self, who: Account | None) -> None:
-        self.who = who
-        self.made: dict[tuple[type, str], Any] = {}
-
-    def settle(self, value: Any) -> Any:
-        if not isinstance(value, NewName | NewPlace):
-            return value
-        key = (type(value), fold(value.name))
-        if key not in self.made:
-            made = person_for(self.who, value) if isinstance(value, NewName) else place_for(self.who, value)
-            self.made[key] = made
-        return self.made[key]
 
 
 def set_people(who: Account | None, thing: Thing, changes: Sequence[RowChange]) -> None:
@@ -75,7 +54,7 @@ def set_owners(who: Account | None, thing: Thing, changes: Sequence[RowChange], 
     Raises:
         TwiceTheSame: somebody would be named twice.
     """
-    newcomers = _Newcomers(who)
+    newcomers = Newcomers(who)
     with changing(who, "things.owners"):
         _save_rows(who, "things.owners", Share, thing, changes, newcomers)
         if fields:
@@ -114,10 +93,10 @@ def _save_rows(
     model: Any,
     thing: Thing,
     changes: Sequence[RowChange],
-    newcomers: _Newcomers | None = None,
+    newcomers: Newcomers | None = None,
 ) -> None:
     """Remove first, then change, then add, so that a row can take the place of one that goes."""
-    newcomers = newcomers or _Newcomers(who)
+    newcomers = newcomers or Newcomers(who)
     try:
         with changing(who, verb):
             for change in changes:
@@ -136,7 +115,7 @@ def _save_rows(
         raise TwiceTheSame from error
 
 
-def _fill(who: Account | None, row: Any, values: Mapping[str, Any], newcomers: _Newcomers) -> None:
+def _fill(who: Account | None, row: Any, values: Mapping[str, Any], newcomers: Newcomers) -> None:
     for name, value in values.items():
         if name != "people":
             setattr(row, name, newcomers.settle(value))

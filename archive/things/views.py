@@ -20,11 +20,10 @@ from archive.access.views import keeper_of
 from archive.boxes.queries import by_number as find_box_by_number
 from archive.kinds import FAMILIES, kinds, states
 from archive.pictures.actions import Refused, TakenIn, held, take_in
-from archive.preferences.queries import preferences
+from archive.preferences.queries import preferences, understood
 from archive.preferences.units import G_PER_OUNCE, MM_PER_INCH
 from archive.sorting.texts import levels
 from archive.things import actions, queries
-from archive.things.dates_in_words import echo
 from archive.things.forms import LENGTHS, ThingForm
 from archive.things.models import Thing
 from archive.things.page_queries import Whole, whole_thing
@@ -81,8 +80,8 @@ def page(request: HttpRequest, public_id: str) -> HttpResponse:
         "asked": asked,
         "asked_is_there": any(line.asked_for for line in whole.pieces),
         "panels": extend.panels(thing, who),
-        "made": echo(thing.made_text, kept) if thing.made_text else None,
-        "came": echo(thing.came_text, kept) if thing.came_text else None,
+        "made": understood(thing.made_text, kept) if thing.made_text else None,
+        "came": understood(thing.came_text, kept) if thing.came_text else None,
         "sizes": sizes_in_words(thing, kept.units),
         "may_write": role_of(request.user) == "keeper",
         "unrecorded": _unrecorded(whole),
@@ -205,7 +204,7 @@ def _state_groups(form: ThingForm) -> list[dict[str, Any]]:
 @require_GET
 def date_echo(request: HttpRequest) -> HttpResponse:
     """Say back how a typed date is understood, while it is being typed; the first value counts, whatever its name."""
-    made = echo(str(next(iter(request.GET.values()), "")), preferences())
+    made = understood(str(next(iter(request.GET.values()), "")), preferences())
     return render(request, "things/_date_echo.html", {"made": made})
 
 
