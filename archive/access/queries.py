@@ -48,6 +48,7 @@ class HistoryEntry:
     lines: list[RecordChange] = field(default_factory=list)
 
 
+ACTS_ON_A_PAGE = 100
 VERBS = {"+": "recorded", "~": "changed", "-": "removed"}
 
 

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -200,13 +201,10 @@ def account(request: HttpRequest, public_id: str) -> HttpResponse:
 def history(request: HttpRequest, code: str, public_id: str) -> HttpResponse:
     kind = subject(code)
     record = queries.find_record(kind, public_id, reader(request.user))
+    entries = queries.history_of(record, reader(request.user))
+    page = Paginator(entries, queries.ACTS_ON_A_PAGE).get_page(request.GET.get("page", "1"))
     return _page(
-        request,
-        "access/history.html",
-        record=record,
-        subject=kind,
-        url=kind.url(record),
-        entries=queries.history_of(record, reader(request.user)),
+        request, "access/history.html", record=record, subject=kind, url=kind.url(record), entries=page, page=page
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, Subquery
 from django.db.models.expressions import RawSQL
 from django.http import Http404
 
@@ -269,8 +269,12 @@ def places_of_change(change_set: Any) -> tuple[list[Thing], list[Box]]:
     found: list[Any] = []
     for model, column in ((Thing, "box_id"), (Box, "inside_id")):
         rows: Any = model.history.filter(change_set=change_set, history_type="~")
+        earlier = model.history.filter(id=OuterRef("id"), history_id__lt=OuterRef("history_id"))
+        place_before = earlier.order_by("-history_id").values(column)[:1]
         moved = {
-            row.id for row in rows if (before := row.prev_record) and getattr(before, column) != getattr(row, column)
+            pk
+            for pk, now, before in rows.annotate(before=Subquery(place_before)).values_list("id", column, "before")
+            if before != now
         }
         found.append(list(model.objects.filter(pk__in=moved).order_by("pk")))
     return found[0], found[1]

@@ -88,6 +88,8 @@ class BatchForm(forms.Form):
             if got.get(name) and got.get(clear):
                 self.add_error(name, "Either a new value, or the tick that takes it away; not both.")
         self._check_standing(got)
+        if got.get("closed_until") and got["closed_until"] <= timezone.localdate():
+            self.add_error("closed_until", "This day is past, so nothing would be closed. Choose a later one.")
         if got.get("closed_until") and not got.get("closed_why"):
             self.add_error("closed_why", "A reason is asked, so that it can be opened again in good time.")
         if not self.errors and not self.wishes():

@@ -19,26 +19,30 @@ from archive.keeping import opening, upkeep
 from archive.keeping.errands.worker import Worker
 
 Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
-FIRST_PORT = 8350
+FIRST_PORT, _LAST_PORT = 8350, 65_535
 THREADS = 8
 
 
 class PortTaken(RuntimeError):
-    """The port that was asked for is in use."""
+    """The port that was asked for cannot be had; the sentence says why."""
 
 
 def free_port(host: str, wanted: int | None) -> int:
     """Return the port asked for, or the first free one from 8350 on.
 
     Raises:
-        PortTaken: the port asked for, or twenty ports in a row, are in use.
+        PortTaken: the port asked for, or twenty ports in a row, are in use; or it is none that may be had.
     """
+    if wanted is not None and not 1 <= wanted <= _LAST_PORT:
+        raise PortTaken(f"A port is a number from 1 to {_LAST_PORT}. Choose one above 1024 with --port.")
     for port in [wanted] if wanted else range(FIRST_PORT, FIRST_PORT + 20):
         with socket.socket() as probe:
             if os.name != "nt":  # there the same option would let two programs have one port
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
                 probe.bind((host, port))
+            except PermissionError:
+                raise PortTaken(f"Port {port} is not for everybody. Choose one above 1024 with --port.") from None
             except OSError:
                 continue
             return port

@@ -358,11 +358,13 @@ def kept(name: str, reader: Account | None, count: Callable[[], _T]) -> _T:
     """Return what was counted before, as long as nothing has changed since, for readers who may see the same."""
     key = (name, matching.level_of(reader), timezone.localdate().isoformat())
     generation = vocabulary.generation()
-    if key not in _kept or _kept[key][0] != generation:
+    # Another thread may empty the table at any moment, so that it is asked once.
+    known = _kept.get(key)
+    if known is None or known[0] != generation:
         if len(_kept) > 30:
             _kept.clear()
-        _kept[key] = (generation, count())
-    found: _T = _kept[key][1]
+        known = _kept[key] = (generation, count())
+    found: _T = known[1]
     return found
 
 

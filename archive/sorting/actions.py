@@ -172,14 +172,17 @@ def ask(who: Account | None, thing: Thing, question: str) -> None:
         thing.save()
 
 
-def answer(who: Account | None, thing: Thing, words: str) -> None:
+def answer(who: Account | None, thing: Thing, words: str, question: str | None = None) -> None:
     """Answer the open question: question and answer go into what is known about the thing, and it is open no more.
 
+    ``question`` is how it was put in the end, where that is not as it stands.
+
     Raises:
-        ValueError: the note would be longer than it may be.
+        ValueError: the note would be longer than it may be; nothing is changed.
     """
     today = timezone.localdate()
-    told = f"Asked: {thing.open_question} Answer ({today.day} {today:%B %Y}, {who}): {words.strip()}"
+    asked = thing.open_question if question is None else question.strip()
+    told = f"Asked: {asked} Answer ({today.day} {today:%B %Y}, {who}): {words.strip()}"
     note = f"{thing.note.rstrip()}\n\n{told}" if thing.note.strip() else told
     if len(note) > (Thing._meta.get_field("note").max_length or 0):
         raise ValueError("What is known about this thing is as long as it may be. Shorten it there, then answer.")

@@ -40,9 +40,7 @@ def question(request: HttpRequest, thing_id: str) -> HttpResponse:
             trouble = "Somebody changed this question meanwhile. It reads now as below; nothing of yours was saved."
         elif answer:
             try:
-                if asked != thing.open_question:
-                    actions.ask(who, thing, asked)
-                actions.answer(who, thing, answer)
+                actions.answer(who, thing, answer, asked)
             except ValueError as error:
                 trouble = str(error)
         else:

@@ -12,7 +12,7 @@ from django.http import Http404
 from archive import extend
 from archive.access.models import Account
 from archive.access.uniting import kept_one
-from archive.numbers import read_piece, read_typed
+from archive.numbers import number_of, read_piece, read_typed
 from archive.pictures.models import Picture
 from archive.search.queries import kept
 from archive.things.models import Standing, Thing
@@ -63,7 +63,7 @@ def by_piece_number(typed: str, reader: Account | None) -> tuple[Thing, int] | N
     read = read_piece(typed)
     if read is None:
         return None
-    thing = Thing.objects.visible_to(reader).filter(serial_id=read[0]).first()
+    thing = by_number(number_of(read[0]), reader)
     return (thing, read[1]) if thing is not None else None
 
 

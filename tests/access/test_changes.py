@@ -41,6 +41,27 @@ def test_a_form_sent_twice_acts_once(as_keeper: Any, sheet: str) -> None:
     assert Thing.objects.count() == 2  # the same sheet with other words is another act
 
 
+def test_another_file_of_one_name_and_size_is_another_act(as_keeper: Any, make_thing: Any, home: Any) -> None:
+    """Scans without compression have one size, and a scanner gives them one name; the sheet may be gone back to."""
+    import io
+
+    from django.core.files.uploadedfile import SimpleUploadedFile
+    from PIL import Image
+
+    thing = make_thing()
+    address = reverse("pictures:add", args=[thing.public_id])
+    sheet = as_keeper.get(address).content.decode().split('name="form_id" value="')[1].split('"')[0]
+
+    def scan(grey: int) -> SimpleUploadedFile:
+        file = io.BytesIO()
+        Image.new("L", (300, 200), grey).save(file, format="TIFF")
+        return SimpleUploadedFile("scan.tif", file.getvalue())
+
+    for grey, there in ((40, 1), (40, 1), (200, 2)):
+        assert as_keeper.post(address, {"form_id": sheet, "pictures": scan(grey)}).status_code == 302
+        assert thing.pictures.count() == there
+
+
 @pytest.mark.django_db(transaction=True)
 def test_a_form_sent_ten_times_at_once_acts_once(keeper: Any, sheet: str) -> None:
     from django.db import connection
@@ -118,6 +139,22 @@ def test_undo_brings_back_the_old_value_and_says_who(as_keeper: Any, as_relative
     as_keeper.post(reverse("access:undo", args=[undone.public_id]))
     thing.refresh_from_db()
     assert (thing.kind_code, thing.note) == ("furniture", "new")
+
+
+def test_a_long_history_comes_in_pages(
+    as_keeper: Any, keeper: Any, make_thing: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from archive.access import queries
+    from archive.things.actions import set_fields
+
+    monkeypatch.setattr(queries, "ACTS_ON_A_PAGE", 2)
+    thing = make_thing("Kist")
+    for note in ("one", "two", "three"):
+        set_fields(keeper, thing, {"note": note}, "things.edit")
+    address = reverse("access:history", args=["things", thing.public_id])
+    first, second = (as_keeper.get(address, {"page": n}).content.decode() for n in (1, 2))
+    assert "three" in first and "recorded it" not in first and "page=2" in first
+    assert "recorded it" in second and "three" not in second
 
 
 def test_undo_says_why_not_when_something_later_touched_the_field(keeper: Any, as_keeper: Any, make_thing: Any) -> None:

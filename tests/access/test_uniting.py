@@ -384,6 +384,8 @@ def test_the_lost_ones_address_leads_to_the_kept_one_for_whoever_may_see_it(
         assert client.get(first.get_absolute_url())["Location"] == third.get_absolute_url()
         if word == "thing":
             assert client.get(reverse("tag", args=[second.number]))["Location"] == third.get_absolute_url()
+            piece = client.get(reverse("tag_piece", args=[second.number, "7"]))["Location"]
+            assert piece.partition("?")[0] == third.get_absolute_url()
     third.refresh_from_db()
     third.access = "keeper"
     with changing(keeper, "test"):

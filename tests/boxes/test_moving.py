@@ -289,3 +289,23 @@ def test_two_keepers_change_one_box(as_keeper: Any, keeper: Any, make_box: Any) 
     sent |= {"form_id": _form_id(page), "opened_version": "3", "title": "Seaman’s trunk", "inside_list": cellar.number}
     clash = as_keeper.post(address, {**sent, "made_of": "tin"})
     assert clash.status_code == 409 and "Trunk of the sea" in clash.content.decode()
+
+
+def test_the_page_of_what_was_moved_asks_as_often_for_many_as_for_few(
+    as_keeper: Any, keeper: Any, make_box: Any, make_thing: Any
+) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from archive.boxes.actions import move
+
+    things = [make_thing(f"Letter {n}") for n in range(9)]
+
+    def asked(some: list[Any]) -> int:
+        change = move(keeper, some, [], make_box("A tin"))
+        with CaptureQueriesContext(connection) as context:
+            page = as_keeper.get(reverse("boxes:moved", args=[change.public_id]))
+        assert len(page.context["rows"]) == len(some)
+        return len(context)
+
+    assert asked(things[:2]) == asked(things[2:])

@@ -107,6 +107,7 @@ def test_taking_away(as_keeper: Any, three: list[Any]) -> None:
         ({"made_text": "1930", "made_clear": "on"}, "not both"),
         ({"closed_until": "2060-01-01"}, "A reason is asked"),
         ({"closed_until": "someday"}, "no day of the calendar"),
+        ({"closed_until": "1999-01-01", "closed_why": "A quarrel"}, "nothing would be closed"),
         ({"remove_person": "Nobody At All"}, "Nobody in the archive"),
     ],
 )

@@ -65,6 +65,13 @@ def test_a_port_that_was_asked_for_is_not_exchanged(tmp_path: Path) -> None:
             assert process.wait(timeout=20) != 0 and f"Port {port} is in use" in said
 
 
+@pytest.mark.parametrize("port", ["0", "-5", "99999"])
+def test_a_port_that_there_is_not_is_said_in_a_sentence(port: str, tmp_path: Path) -> None:
+    with started(tmp_path / "a", f"--port={port}") as (said, process):
+        assert process.wait(timeout=20) != 0 and "A port is a number from 1 to 65535" in said
+        assert "Traceback" not in said
+
+
 def test_only_this_computer_is_answered_unless_sharing(tmp_path: Path) -> None:
     from archive.sharing.addresses import own_addresses
 

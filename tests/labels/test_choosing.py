@@ -130,3 +130,18 @@ def test_marking_is_told_for_every_kind(as_keeper: Any) -> None:
     page = as_keeper.get(reverse("labels:marking")).content.decode()
     assert all(each.name.replace("’", "’") in page for each in kinds())
     assert page.count("<tr><th") == len(kinds()) + 12
+
+
+def test_many_typed_numbers_ask_the_database_as_often_as_few(as_keeper: Any, make_thing: Any) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    things = [make_thing(f"Letter {n}") for n in range(12)]
+
+    def asked(how_many: int) -> int:
+        typed = "\n".join(thing.number for thing in things[:how_many])
+        with CaptureQueriesContext(connection) as context:
+            as_keeper.get(reverse("labels:make"), {"numbers": typed})
+        return len(context)
+
+    assert asked(2) == asked(6)  # others are offered below either way

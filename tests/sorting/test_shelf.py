@@ -76,6 +76,24 @@ def test_a_question_is_changed_and_answered_in_place(as_keeper: Any, make_thing:
     assert thing.note.endswith("Kaja Keeper): Ida’s")
 
 
+def test_a_question_put_better_and_answered_is_one_act_or_none(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+    from archive.access.models import ChangeSet
+    from archive.access.undo import undo
+
+    full = make_thing("Letter", note="x" * 19_990, open_question="Whose hand?")
+    sent = {"question": "Whose hand is it?", "opened_question": "Whose hand?", "answer": "Ida’s"}
+    refused = as_keeper.post(reverse("sorting:question", args=[full.public_id]), sent)
+    full.refresh_from_db()
+    assert refused.status_code == 409 and (full.open_question, full.version) == ("Whose hand?", 1)
+    thing = make_thing("Letter", open_question="Whose hand?")
+    as_keeper.post(reverse("sorting:question", args=[thing.public_id]), sent)
+    thing.refresh_from_db()
+    assert thing.open_question == "" and "Asked: Whose hand is it? Answer" in thing.note
+    undo(ChangeSet.objects.latest("pk"), keeper)
+    thing.refresh_from_db()
+    assert (thing.open_question, thing.note) == ("Whose hand?", "")
+
+
 @pytest.mark.parametrize("missing", ["standing_why", "gone_how", "gone_agreed", "copy_kept", "standing_on"])
 def test_nothing_leaves_with_something_unsaid(as_keeper: Any, make_thing: Any, missing: str) -> None:
     thing = make_thing("Tablecloth")
