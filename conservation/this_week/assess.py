@@ -105,7 +105,7 @@ class Line:
         product = (
             f"Worth {job.benefit:g}"
             if job.matters is None and job.vulnerable is None and job.exposed is None
-            else f"Matters {stake.matters:g} × delicate {stake.vulnerable:g} × exposed {stake.exposed:g}"
+            else f"Matters {stake.matters:g} × delicate {stake.vulnerable:.2g} × exposed {stake.exposed:g}"
         )
         for factor, of_what in ((stake.many, "for many at once"), (stake.late, "for its day")):
             if factor > 1:

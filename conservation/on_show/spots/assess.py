@@ -202,6 +202,10 @@ def _why_not(thing: Any, by_kind: light.Sensitivity, own: ThingLight | None) -> 
     return "", ()
 
 
+def _weeks(number: int) -> str:
+    return "1 week" if number == 1 else f"{number} weeks"
+
+
 def _why(found: light.Sensitivity, own: ThingLight | None, years: int, weeks: light_budget.Weeks) -> tuple[Reason, ...]:
     reasons = []
     if own is not None and own.blue_wool is not None:
@@ -216,8 +220,8 @@ def _why(found: light.Sensitivity, own: ThingLight | None, years: int, weeks: li
     if found.blue_wools:
         first, _ = light_budget.series_citations()
         reasons.append(reason(f"One just noticeable fade is spread over {years} years.", first))
-    for name, words in (("max_weeks", f"Shown for at most {weeks.most} weeks at once."),
-                        ("rest_weeks", f"Then it rests for {weeks.rest} weeks.")):  # fmt: skip
+    for name, words in (("max_weeks", f"Shown for at most {_weeks(weeks.most)} at once."),
+                        ("rest_weeks", f"Then it rests for {_weeks(weeks.rest)}.")):  # fmt: skip
         reasons.append(reason(words, weeks.citations[name]))
     return tuple(dict.fromkeys(reasons))
 
