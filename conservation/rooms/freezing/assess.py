@@ -209,21 +209,23 @@ def refusals_of(thing: Any, answers: Iterable[str] = ()) -> list[RefusalShown]:
 
 # -- the chart -----------------------------------------------------------------------------------------------------
 
-_WIDTH, _HEIGHT, _LEFT, _BOTTOM = 640, 240, 64, 24
+_WIDE, _NARROW, _HEIGHT, _LEFT, _BOTTOM = 640, 320, 240, 64, 24
 _TOP_C, _LOW_C = 25.0, -40.0
 
 
-def chart(freezing: Freezing, inch: bool) -> Chart | None:
-    """Return the temperatures inside the bag as a line; None with fewer than two readings."""
-    readings = list(freezing.readings.all())
-    if len(readings) < 2:
-        return None
+def charts(freezing: Freezing, inch: bool) -> tuple[Chart, ...]:
+    """Return the temperatures inside the bag as a line, for a desk and for a phone; none with one reading."""
+    readings, stays = list(freezing.readings.all()), list(freezing.stays.all())
+    return () if len(readings) < 2 else tuple(_chart(readings, stays, inch, width) for width in (_WIDE, _NARROW))
+
+
+def _chart(readings: Sequence[Any], stays: Sequence[Any], inch: bool, width: int) -> Chart:
     begin, end = readings[0].at, readings[-1].at
     span = max((end - begin).total_seconds(), 1.0)
 
     def across(at: datetime) -> float:
         share = (at - begin).total_seconds() / span
-        return round(_LEFT + min(max(share, 0.0), 1.0) * (_WIDTH - _LEFT - 10), 1)
+        return round(_LEFT + min(max(share, 0.0), 1.0) * (width - _LEFT - 10), 1)
 
     def down(celsius: float) -> float:
         share = (_TOP_C - min(max(celsius, _LOW_C), _TOP_C)) / (_TOP_C - _LOW_C)
@@ -232,8 +234,7 @@ def chart(freezing: Freezing, inch: bool) -> Chart | None:
     points = tuple(Point(across(each.at), down(each.celsius)) for each in readings)
     limits = tuple((down(each), degrees(each, inch)) for each in (0.0, -18.0, -20.0, -30.0))
     spells = tuple(
-        (across(stay.went_in), round(across(stay.came_out or end) - across(stay.went_in), 1))
-        for stay in freezing.stays.all()
+        (across(stay.went_in), round(across(stay.came_out or end) - across(stay.went_in), 1)) for stay in stays
     )
     path = " ".join(f"{'M' if n == 0 else 'L'}{each.x} {each.y}" for n, each in enumerate(points))
-    return Chart(_WIDTH, _HEIGHT, path, points, limits, spells, begin, end)
+    return Chart(width, _HEIGHT, path, points, limits, spells, begin, end)

@@ -82,7 +82,7 @@ def _page(request: HttpRequest, found: Freezing, step_: str, form: forms.Form | 
     readings = [(each, assess.degrees(each.celsius, inch)) for each in found.readings.all()]
     context = {
         "bag": bag, "freezing": found, "forms": ready, "form": form, "readings": readings[::-1],
-        "chart": assess.chart(found, inch), "now": timezone.now(), **_advice(),
+        "charts": assess.charts(found, inch), "now": timezone.now(), **_advice(),
     }  # fmt: skip
     return render(request, "rooms/freezing/page.html", context, status=422 if form is not None else 200)
 
