@@ -81,6 +81,11 @@ _CELLS = {
 }  # fmt: skip
 
 
+def mounts_of(kind: str) -> tuple[str, ...]:
+    """Return the ways in which an original of a kind is shown, best first; none where only a copy is, or nothing."""
+    return tuple(each for each in _rows()[row_of_kind()[kind]]["mounts"] if each not in ("copy", "nothing"))
+
+
 def _citation(code: str, cell: str) -> Citation:
     found = _rows()[code].get("cited", {}).get(cell)
     if found is None:

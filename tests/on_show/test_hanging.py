@@ -175,3 +175,14 @@ def test_a_spot_that_has_had_things_is_not_destroyed_with_their_light(keeper: An
         destroy(keeper, subject("spots"), used, "gone")
     assert Showing.objects.count() == 1
     destroy(keeper, subject("spots"), bare, "gone")
+
+
+def test_only_what_can_be_shown_there_is_offered(keeper: Any, make_thing: Any) -> None:
+    """A print for a wall; a reel of film, a record and a medal are not hung on one, and a medal lies in a cabinet."""
+    from conservation.on_show.light import assess
+
+    kinds = ("silver-gelatin-print", "cine-acetate", "grooved-disc", "medal-with-ribbon", "mercury-instrument")
+    things = [make_thing(code, kind_code=code) for code in kinds]
+    assert [each.kind_code for each in assess.worth_showing(things, "wall")] == ["silver-gelatin-print"]
+    assert "medal-with-ribbon" in {each.kind_code for each in assess.worth_showing(things, "cabinet")}
+    assert all(each.kind_code != "cine-acetate" for each in assess.worth_showing(things, "cabinet"))

@@ -20,6 +20,8 @@ from conservation.on_show.spots.assess import (
 )
 from conservation.reasons import Reason, reason, sources
 from conservation.science import light, light_budget
+from conservation.science.showing import mounts_of
+from conservation.science.spots import takes
 from conservation.science.words import word
 
 YEAR = timedelta(days=365)
@@ -343,10 +345,14 @@ def kept_policy() -> ShowPolicy:
     return queries.policy()
 
 
-def worth_showing(things: Sequence[Any], how_many: int = 18) -> list[Any]:
-    """Return the things whose original may be shown, in their order, at most so many; two queries."""
+def worth_showing(things: Sequence[Any], form: str, how_many: int = 18) -> list[Any]:
+    """Return the things whose original may be shown at a place of a form, in their order, at most so many.
+
+    Two queries. No reel of film for a wall, no medal for a rail.
+    """
     limits = limits_of_things(things)
-    return [each for each in things if limits[each.pk].shown_at_all][:how_many]
+    fitting = (each for each in things if (mounts := mounts_of(each.kind_code)) and takes(form, mounts))
+    return [each for each in fitting if limits[each.pk].shown_at_all][:how_many]
 
 
 def what_governs(thing: Any) -> str:

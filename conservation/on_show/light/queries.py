@@ -102,7 +102,7 @@ def row_of(model: Any, public_id: str, thing: Thing) -> Any:
     return found
 
 
-def may_go_up(reader: Account | None, spot: Spot, how_many: int = 40) -> list[Thing]:
+def may_go_up(reader: Account | None, spot: Spot, how_many: int = 60) -> list[Thing]:
     """Return things that could go up at a spot: kept, not on show, not barred, of a size that fits, dear ones first."""
     things = Thing.objects.visible_to(reader).present().filter(standing=Standing.KEPT)
     things = things.exclude(showings__came_down__isnull=True, showings__isnull=False).exclude(barred_spots__spot=spot)

@@ -165,7 +165,7 @@ def _which(request: HttpRequest, who: Any, spot: Any) -> HttpResponse:
         if found is not None:
             return redirect(f"{reverse('on_show:hang', args=[spot.public_id])}?thing={found.public_id}")
         form.add_error("number", "No thing has this number. Numbers look like 0214-6.")
-    context = {"form": form, "spot": spot, "offered": assess.worth_showing(queries.may_go_up(who, spot))}
+    context = {"form": form, "spot": spot, "offered": assess.worth_showing(queries.may_go_up(who, spot), spot.form)}
     return render(request, "on_show/which.html", context, status=422 if form.errors else 200)
 
 
