@@ -29,7 +29,10 @@ STRUCK = {
 _WEAK = frozenset({"torn", "brittle", "broken", "shattered-silk", "red-rot", "tacky", "stuck", "taped"})
 _LOOSE = frozenset({"flaking", "friable"})
 # States in which only a copy is shown, though the thing itself is no danger.
-_COPY = frozenset({"vinegar-smell", "acrid-smell", "weeping", "rolled-tight", "mould-dormant", "active-corrosion"})
+# States in which only a copy is put up until a conservator has seen the thing.
+COPY_STATES = frozenset(
+    {"vinegar-smell", "acrid-smell", "weeping", "rolled-tight", "mould-dormant", "active-corrosion"}
+)
 _ILL = frozenset({"wet", "mould-active", "live-pest"})
 _STOPS = ("isolate-first", "leave-and-call")
 _CARRIED_BY_ITSELF = ("padded-hanger", "sleeve-rod", "mannequin")
@@ -145,7 +148,7 @@ def _why_copy(problem: Input, housing: dict[str, Any], states: set[str]) -> str:
         return "danger"
     if not of_thing(problem.kind, tuple(problem.parts or ()), tuple(problem.states or ())).shown_at_all:
         return "light"
-    return "state" if states & _COPY else ""
+    return "state" if states & COPY_STATES else ""
 
 
 def _mounts(mounts: list[str], never: set[str], states: set[str]) -> tuple[list[str], list[tuple[str, str]]]:

@@ -65,6 +65,7 @@ def test_what_a_thing_may_have_is_the_stricter_of_two_limits(keeper: Any, make_t
     [
         ("silver-gelatin-print", [], {}, "offered"), ("autochrome", [], {}, "required"),
         ("letter", ["mould-active"], {}, "required"), ("letter", ["wet"], {}, "required"),
+        ("iron-or-steel", ["active-corrosion"], {}, "required"), ("certificate", ["rolled-tight"], {}, "required"),
         ("nitrate-film", [], {}, "required"), ("ceramic", [], {}, ""),
         ("silver-gelatin-print", [], {"may_be_shown": "unfixed"}, "required"),
     ],

@@ -17,6 +17,7 @@ from conservation.on_show.spots.queries import own_light, policy
 from conservation.reasons import Reason, reason, sources
 from conservation.science import light, light_budget, spots
 from conservation.science.housing import verdicts, work_out
+from conservation.science.showing import COPY_STATES
 from conservation.science.words import codes, word
 
 NEVER_ON_SHOW = ("wet", "mould-active", "live-pest")
@@ -196,6 +197,9 @@ def _why_not(thing: Any, by_kind: light.Sensitivity, own: ThingLight | None) -> 
     if ill:
         words = "It is wet, or something lives on it. First that."
         return words, (Reason(words, "Kistbook", "our default"),)
+    if COPY_STATES & set(thing.states):
+        words = "In the state it is in, putting it up would harm it: a copy until a conservator has seen it."
+        return words, (Reason(words, "Kistbook, how to show it", "our default"),)
     if not by_kind.shown_at_all:
         words = "Light spoils it so fast that the original is not shown at all."
         return words, (reason(words, by_kind.citations[-1]),)
