@@ -220,7 +220,8 @@ def charts(freezing: Freezing, inch: bool) -> tuple[Chart, ...]:
 
 
 def _chart(readings: Sequence[Any], stays: Sequence[Any], inch: bool, width: int) -> Chart:
-    begin, end = readings[0].at, readings[-1].at
+    begin: datetime = readings[0].at
+    end: datetime = readings[-1].at
     span = max((end - begin).total_seconds(), 1.0)
 
     def across(at: datetime) -> float:
