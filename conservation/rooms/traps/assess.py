@@ -217,14 +217,16 @@ def chart(trap: Trap) -> Chart | None:
 
 
 def sums(traps: Sequence[Trap]) -> list[tuple[date, dict[str, int]]]:
-    """Return what all traps of a room caught, by day of counting, the latest first."""
+    """Return what all traps of a room caught by the names of groups, by day of counting, the latest first."""
     found: dict[date, dict[str, int]] = {}
     for trap in traps:
         for each in trap.counts.all():
             row = found.setdefault(each.counted_on, dict.fromkeys(GROUPS, 0))
             for name, number in each.animals.items():
                 row[name] += number
-    return sorted(found.items(), reverse=True)[:_FEW_MONTHS]
+    named = {each.code: each.name for each in groups()}
+    latest = sorted(found.items(), reverse=True)[:_FEW_MONTHS]
+    return [(day, {named[code]: number for code, number in row.items()}) for day, row in latest]
 
 
 def caught_lately(traps: Sequence[Trap], today: date) -> bool:
