@@ -208,6 +208,7 @@ def _prepare(answer: dict[str, Any], thing: Any) -> list[str]:
     """
     waits = (
         "ask-conservator" in answer["actions"]
+        or (answer["stop"] and answer["stop"]["level"] in STOP_LEVELS)
         or _NO_BRUSH_STATES & set(thing.states)
         or _NO_BRUSH_HAZARDS & {each["code"] for each in answer["cautions"]}
         or _NO_BRUSH_KINDS & {thing.kind_code, *thing.parts}

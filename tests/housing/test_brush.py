@@ -23,6 +23,8 @@ def a_thing(kind: str, *states: str) -> Any:
     [
         # NARA and CCAHA on mould: no brushing; CCI Notes 9/2: lead powder is not brushed; pastel is not touched.
         ("letter", ["mould-dormant"]), ("lead-or-pewter", []), ("pastel-or-charcoal", []), ("letter", ["sooty"]),
+        # What waits to be fetched or dealt with is not cleaned first: old chemicals, film that may be nitrate.
+        ("medicine-or-chemical", []), ("nitrate-film", []), ("gas-mask", []), ("mercury-instrument", []),
     ],
 )  # fmt: skip
 def test_no_brush_where_the_caution_says_so(kind: str, states: list[str]) -> None:
