@@ -1,8 +1,6 @@
 #!/usr/bin/env python3
 """Kistbook's command line. The Python version is checked before anything else is imported."""
 
-from __future__ import annotations
-
 import sys
 
 if sys.version_info < (3, 11):  # noqa: UP036 - an older Python must get a sentence, not a traceback

@@ -160,28 +160,12 @@ def stories_of_thing(thing: Thing, reader: Account | None) -> StoriesOf:
     return _stories_of("thing", thing, reader)
 
 
-def stories_of_person(person: Person, reader: Account | None) -> StoriesOf:
-    """Return what is told of somebody, as far as this reader may see it, in a constant number of queries."""
-    return _stories_of("person", person, reader)
-
-
-def stories_of_place(place: Place, reader: Account | None) -> StoriesOf:
-    """Return what is told of a place, as far as this reader may see it, in a constant number of queries."""
-    return _stories_of("place", place, reader)
-
-
 def _stories_of(what: str, record: Any, reader: Account | None) -> StoriesOf:
     found = Story.objects.visible_to(reader).present().filter(**{f"{what}_rows__{what}": record})
     counted: Any = found.annotate(in_all=Window(Count("pk")))
     latest: list[Any] = list(_for_rows(counted.order_by("-created_at", "-pk"))[:BESIDE])
     in_all = latest[0].in_all if latest else 0
     return StoriesOf(rows(latest, reader), max(0, in_all - BESIDE), what, record.public_id)
-
-
-def stories_told_by(person: Person, reader: Account | None) -> list[StoryRow]:
-    """Return the latest stories that somebody told, as far as this reader may see them."""
-    found = Story.objects.visible_to(reader).present().filter(teller=person).order_by("-created_at", "-pk")
-    return rows(list(_for_rows(found)[:PER_PAGE]), reader)
 
 
 def unread(keeper: Account) -> Any:

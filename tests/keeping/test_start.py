@@ -46,6 +46,16 @@ def port_in(said: str) -> int:
     return int(found[1])
 
 
+def test_an_older_python_comes_as_far_as_the_sentence_about_its_age() -> None:
+    """An import or a way of writing that it does not know would be told as an error of syntax instead."""
+    import ast
+
+    source = (ROOT / "manage.py").read_text(encoding="utf-8")
+    body = ast.parse(source, feature_version=(3, 4)).body
+    assert [type(each).__name__ for each in body[:3]] == ["Expr", "Import", "If"]
+    assert "Kistbook needs Python 3.11 or newer" in ast.unparse(body[2])
+
+
 def test_the_next_free_port_is_taken_and_said(tmp_path: Path) -> None:
     with contextlib.ExitStack() as stack:
         taken = stack.enter_context(socket.socket())
