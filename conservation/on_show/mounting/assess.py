@@ -114,11 +114,6 @@ def made_for(spot: Any, ways: tuple[str, ...]) -> bool:
     return takes(spot.form, ways)
 
 
-def way_in_words(code: str) -> str:
-    """Return a way of showing in words."""
-    return word("mount", code)
-
-
 def _because(code: str) -> str:
     """Return why a way of showing was struck out: what must never be done to it, or its state."""
     if code in showing.STRUCK:

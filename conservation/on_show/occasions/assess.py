@@ -244,11 +244,6 @@ def year_of(year: int) -> tuple[date, date]:
     return date(year, 1, 1), date(year + 1, 1, 1) - timedelta(days=1)
 
 
-def what_words(what: str) -> str:
-    """Return the sort of day in words, such as “a wedding day”."""
-    return word("occasion_sort", what)
-
-
 def known_sort(what: str) -> bool:
     """Say whether the catalogue knows days of a sort, by the code that stands in their addresses."""
     return what in ("birthday", "death", "wedding", "letter", "made", "story")

@@ -32,12 +32,6 @@ class ChangeDay:
             each.showing is not None and each.showing.came_down is not None for each in self.down
         )
 
-    @property
-    def open_count(self) -> int:
-        return sum(each.showing is None for each in self.up) + sum(
-            each.showing is None or each.showing.came_down is None for each in self.down
-        )
-
 
 def change_days(plan: DisplayPlan, rows: Iterable[PlannedShowing], days: Iterable[Occasion]) -> list[ChangeDay]:
     """Return the days of a plan on which something goes up or comes down, in order."""

@@ -32,10 +32,6 @@ Look = Callable[[Path, Mapping[str, Any]], dict[str, Any]]
 Read = Callable[[Path, Mapping[str, Any], Callable[[float], None]], tuple[dict[str, Stored], dict[str, Any]]]
 
 
-class GoneFile(Exception):
-    """The staged file is no longer there: it is kept for a day only."""
-
-
 def staged_path(record: ReadingImport) -> Path:
     """Return where the file lies while it is needed."""
     path: Path = settings.DATA_FOLDER.incoming / record.staged

@@ -11,7 +11,6 @@ from conservation.reasons import Reason, reason
 from conservation.rooms.rounds.queries import LATELY_DAYS
 from conservation.rooms.traps.models import GROUPS, Trap
 from conservation.science import traps as science
-from conservation.science.rounds import kinds_of
 
 PLAN_WIDTH = 288  # of the plan in pixels of the page, on every screen: a tap is read without scripts
 _PLAN_MOST = 480
@@ -145,12 +144,6 @@ def threshold_why() -> list[Reason]:
     ]
 
 
-def threatened_kinds(group_codes: Sequence[str]) -> frozenset[str]:
-    """Return the kinds that the animals of some groups eat."""
-    wanted = {each for group in science.groups() if group.code in group_codes for each in group.threatens}
-    return kinds_of(tuple(sorted(wanted)))
-
-
 # -- the trend, drawn ----------------------------------------------------------------------------------------------
 
 
@@ -227,9 +220,3 @@ def sums(traps: Sequence[Trap]) -> list[tuple[date, dict[str, int]]]:
     named = {each.code: each.name for each in groups()}
     latest = sorted(found.items(), reverse=True)[:_FEW_MONTHS]
     return [(day, {named[code]: number for code, number in row.items()}) for day, row in latest]
-
-
-def caught_lately(traps: Sequence[Trap], today: date) -> bool:
-    """Say whether a trap of a room was over a threshold in the last months."""
-    since = today - timedelta(days=LATELY_DAYS)
-    return any(shown.alarming and shown.last.counted_on >= since for shown in map(show, traps))
