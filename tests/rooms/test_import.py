@@ -312,6 +312,28 @@ def test_a_large_file_is_an_errand_that_can_be_stopped(as_keeper: Any, sensor: A
     assert reverse("rooms:import_file", args=[record.public_id]) in answer
 
 
+def test_a_kill_after_the_writing_leaves_no_file(as_keeper: Any, sensor: Any, monkeypatch: Any) -> None:
+    from archive.keeping.errands.worker import Worker
+
+    def cut(record: ReadingImport) -> None:
+        raise Killed
+
+    monkeypatch.setattr(import_actions, "AT_ONCE_BYTES", 1000)
+    record = upload(as_keeper, _hours(400))
+    worker = Worker()
+    assert worker.run_one()
+    record.refresh_from_db()
+    do_import(as_keeper, record, sensor.public_id)
+    record.refresh_from_db()
+    with monkeypatch.context() as patched:
+        patched.setattr(import_actions, "_forget_file", cut)
+        with pytest.raises(Killed):
+            import_actions.import_now(record)
+    assert import_actions.staged_path(record).exists()
+    assert worker.run_one()
+    assert not import_actions.staged_path(record).exists() and store.span_of(sensor.pk)[0] == 400
+
+
 # -- open data through the store ---------------------------------------------------------------------------------
 
 

@@ -127,6 +127,7 @@ def import_now(
         record.understood, record.state = {"not_readings": why}, ReadingImport.State.REFUSED
         with changing(None, "readings.refused"):
             record.save()
+        _forget_file(record)
         return
     say(_READ_SHARE, "Writing the readings")
     for name, value in noted.items():
@@ -212,7 +213,9 @@ def import_errand(task: Task) -> None:
     """Import a large file in the background. Stopped before the readings are written it leaves nothing."""
     record = ReadingImport.objects.get(public_id=task.payload["import"])
     if record.state != ReadingImport.State.IMPORTING:
-        # A kill came after everything was written; what it means may still have to be worked out.
+        # A kill came after everything was written: the file may lie there still, and what it means be not worked out.
+        if record.state == ReadingImport.State.DONE:
+            _forget_file(record)
         for pk in record.series.values_list("sensor_id", flat=True):
             sum_up_sensor(pk)
         return

@@ -267,8 +267,8 @@ def seasons(days: Sequence[store.Day], kept: Preferences) -> list[Season]:
                 len(part),
                 f"{mean:.0f} {unit} ({low:.0f} to {high:.0f})".replace("-", "−"),
                 f"{h_mean:.0f} % ({h_low:.0f} to {h_high:.0f})",
-                f"{damp:.0f} hours" if damp >= 1 else "none",
-                f"{rate:.2g} times",
+                "none" if damp < 1 else "1 hour" if round(damp) == 1 else f"{damp:.0f} hours",
+                "just" if f"{rate:.2g}" == "1" else f"{rate:.2g} times",
             )
         )
     return found
