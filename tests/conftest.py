@@ -8,6 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck
+from hypothesis import settings as property_settings
+
+# How fast a computer draws examples, or works through one, says nothing of what is tested; speed is for the benches.
+property_settings.register_profile("kistbook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+property_settings.load_profile("kistbook")
 
 PASSWORD = "three words in row"
 
