@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from archive.demo import flat_things, house_things, room_things, solid_things, worn_things
@@ -67,7 +68,7 @@ def draw(name: str, seed: int, size: tuple[int, int] = (1360, 1020)) -> Image.Im
     PICTURES[name](canvas, random.Random(seed), width, height)  # noqa: S311 - pictures, not secrets
     if name in _TONED:
         image = _toned(image, *_TONED[name])
-    grained: Image.Image = _with_grain(image.filter(ImageFilter.GaussianBlur(0.6)))
+    grained: Image.Image = _with_grain(image.filter(ImageFilter.BoxBlur(0.5)), seed)
     return grained
 
 
@@ -77,11 +78,20 @@ def _toned(image: Any, dark: tuple[int, int, int], light: tuple[int, int, int]) 
     return ImageOps.colorize(image.convert("L"), dark, light)
 
 
-def _with_grain(image: Any) -> Any:
+def _with_grain(image: Any, seed: int) -> Any:
     """Add the fine unevenness of a real photograph, darker towards the corners."""
-    from PIL import Image, ImageChops
+    from PIL import ImageChops
 
-    grain = Image.effect_noise(image.size, 14).convert("RGB")
-    image = ImageChops.overlay(image, grain)
-    shade = Image.radial_gradient("L").resize(image.size).point(lambda value: 255 - max(0, value - 120) // 3)
-    return ImageChops.multiply(image, Image.merge("RGB", (shade,) * 3))
+    grain, shade = _grain_and_shade(image.size)
+    width, height = image.size
+    image = ImageChops.overlay(image, ImageChops.offset(grain, 397 * seed % width, 211 * seed % height))
+    return ImageChops.multiply(image, shade)
+
+
+@cache
+def _grain_and_shade(size: tuple[int, int]) -> tuple[Any, Any]:
+    """Return what is laid over every picture of a size; made once, since it takes as long as many a drawing."""
+    from PIL import Image
+
+    shade = Image.radial_gradient("L").resize(size).point(lambda value: 255 - max(0, value - 120) // 3)
+    return Image.effect_noise(size, 14).convert("RGB"), Image.merge("RGB", (shade,) * 3)
