@@ -12,7 +12,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from archive.access.changes import changing
 from archive.boxes.actions import add_box, move
+from archive.boxes.models import RoughCount
 from archive.things.models import Thing
 from conservation.rooms.readings import actions, extension, periods, store
 from conservation.rooms.readings.chart import NARROW, Point, Wanted, draw
@@ -168,6 +170,20 @@ def test_the_list_asks_a_constant_number_of_questions(
     assert len(many) == len(one) and re.search(
         r"Paper in Room \d ages about \d(\.\d)? times as fast as in Parlour", page
     )
+
+
+def test_what_a_first_look_counted_roughly_counts_in_the_list_as_on_the_page(
+    as_keeper: Any, keeper: Any, room: Any, sensor: Any, lay: Any, put: Any
+) -> None:
+    box = add_box(keeper, {"title": "Carton", "level": "box", "inside": room})
+    put(box, "letter", "letter", "book")
+    with changing(keeper, "boxes.count"):
+        RoughCount(box=box, kind_code="letter", count=30).save()
+        RoughCount(box=box, kind_code="book", count=1).save()
+    lay(sensor, *a_year(warm=28, damp=66))
+    # 30 letters, of which two are recorded, and the book, which was counted too.
+    for page in (as_keeper.get(reverse("rooms:list")).content.decode(), _page(as_keeper, room)):
+        assert re.search(r"(?:All 31|\d+ of 31) things", page)
 
 
 # -- typing --------------------------------------------------------------------------------------------------------

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, Exists, OuterRef, Sum
+from collections import Counter
+
+from django.db.models import Exists, OuterRef, Sum
 from django.utils import timezone
 
 from archive.access.models import Account
-from archive.boxes.models import Box
+from archive.boxes.models import Box, RoughCount
 from archive.search.queries import kept
 from archive.things.models import Thing
 from conservation.rooms.readings.models import Placement, Sensor
@@ -41,25 +43,25 @@ def unmeasured_rooms(reader: Account | None, how_many: int) -> list[Box]:
 
 
 def _things_by_room(reader: Account | None) -> dict[int, int]:
-    placed = Thing.objects.visible_to(reader).present().filter(box__isnull=False).order_by()
-    counts = dict(placed.values_list("box").annotate(n=Count("pk")))
-    above = rooms_above(counts)
-    things: dict[int, int] = {}
-    for box, count in counts.items():
-        if box in above:
-            things[above[box]] = things.get(above[box], 0) + count
-    return things
+    return {room: kinds.total() for room, kinds in kinds_in_rooms(reader).items()}
 
 
-def kinds_in_rooms(reader: Account | None) -> dict[int, dict[str, int]]:
-    """Return what is recorded in all rooms: room → kind → how many; two queries whatever their number."""
+def kinds_in_rooms(reader: Account | None) -> dict[int, Counter[str]]:
+    """Return what is in all rooms: room → kind → how many; three queries whatever their number.
+
+    As for a single box, a rough count of a kind is taken where it is larger than the number of things recorded of it.
+    """
     things = Thing.objects.visible_to(reader).present().filter(box__isnull=False).order_by()
-    rows = list(things.values_list("box", "kind_code").annotate(pieces=Sum("count")))
-    above = rooms_above(box for box, _, _ in rows)
-    found: dict[int, dict[str, int]] = {}
-    for box, kind, pieces in rows:
-        room = above.get(box)
-        if room is not None:
-            here = found.setdefault(room, {})
-            here[kind] = here.get(kind, 0) + pieces
+    recorded = list(things.values_list("box", "kind_code").annotate(pieces=Sum("count")))
+    boxes = Box.objects.visible_to(reader).present().order_by().values("pk")
+    rough = list(RoughCount.objects.filter(box__in=boxes).values_list("box", "kind_code").annotate(Sum("count")))
+    above = rooms_above(box for box, _, _ in (*recorded, *rough))
+    found: dict[int, Counter[str]] = {}
+    for counts in (recorded, rough):
+        by_room: dict[int, Counter[str]] = {}
+        for box, kind, pieces in counts:
+            if box in above:
+                by_room.setdefault(above[box], Counter())[kind] += pieces
+        for room, kinds in by_room.items():
+            found[room] = found.get(room, Counter()) | kinds  # of each kind the larger number
     return found
