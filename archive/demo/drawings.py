@@ -43,7 +43,7 @@ PICTURES: dict[str, Drawer] = {
     },
     **{
         name: getattr(house_things, name)
-        for name in ("clock", "violin", "lamp", "tin", "jar", "disc", "tools", "barometer", "carving")
+        for name in ("clock", "violin", "lamp", "tin", "jar", "disc", "tools", "barometer", "carving", "nest")
     },
 }
 _TONED = {

@@ -260,3 +260,38 @@ def carving(c: Any, r: random.Random, w: int, h: int) -> None:
     c.rectangle((x - w * 0.3, foot - 34, x + w * 0.3, foot), fill=dark)
     for n in range(4):
         c.ellipse((x - w * 0.2 + n * w * 0.12, h * 0.62, x - w * 0.2 + n * w * 0.12 + 40, h * 0.62 + 40), fill=dark)
+
+
+def nest(c: Any, r: random.Random, w: int, h: int) -> None:
+    """A round nest of moss and stalks, and two feathers before it."""
+    c.rectangle((0, 0, w, h), fill=(214, 206, 190))
+    x, y, wide, tall = w * 0.42, h * 0.44, w * 0.25, h * 0.3
+    c.ellipse((x - wide, y + tall * 0.6, x + wide + 40, y + tall * 1.15), fill=(180, 170, 152))
+    c.ellipse((x - wide, y - tall, x + wide, y + tall), fill=(104, 84, 56))
+    for n in range(900):
+        far, turn = math.sqrt(n / 900), r.uniform(0, 2 * math.pi)
+        sx, sy = x + wide * far * math.cos(turn), y + tall * far * math.sin(turn)
+        half, colour = r.uniform(24, 70), r.choice([(142, 118, 78), (120, 110, 62), (166, 140, 96), (92, 74, 50)])
+        at = int(math.degrees(turn)) + 60
+        c.arc(
+            (sx - half, sy - half * 0.8, sx + half, sy + half * 0.8), at, at + r.randint(40, 90), fill=colour, width=4
+        )
+    c.ellipse((x - wide * 0.3, y - tall * 0.5, x + wide * 0.34, y + tall * 0.1), fill=(52, 40, 28))
+    for root, tip, vane in (
+        ((w * 0.58, h * 0.9), (w * 0.86, h * 0.42), (120, 132, 146)),
+        ((w * 0.44, h * 0.92), (w * 0.8, h * 0.72), (156, 128, 94)),
+    ):
+        _feather(c, root, tip, vane)
+
+
+def _feather(c: Any, root: tuple[float, float], tip: tuple[float, float], vane: tuple[int, int, int]) -> None:
+    long, over = math.dist(root, tip), math.atan2(tip[1] - root[1], tip[0] - root[0])
+    shade = tuple(max(0, each - 24) for each in vane)
+    for step in range(18, 101):
+        part = step / 100
+        at = (root[0] + (tip[0] - root[0]) * part, root[1] + (tip[1] - root[1]) * part)
+        barb = long * 0.17 * math.sin(math.pi * min(1.0, (part - 0.1) * 1.1)) ** 0.6
+        for side in (-0.7, 0.7):
+            end = (at[0] + barb * math.cos(over + side), at[1] + barb * math.sin(over + side))
+            c.line((*at, *end), fill=shade if step % 9 == 0 else vane, width=6)
+    c.line((*root, *tip), fill=(236, 230, 216), width=7)
