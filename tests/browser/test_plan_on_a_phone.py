@@ -39,7 +39,7 @@ def test_a_plan_is_changed_and_ticked_on_a_phone(
     sign_in(context, live_server.url, keeper)
     page = context.new_page()
     page.goto(live_server.url + plan.get_absolute_url())
-    assert page.locator(".plan-grid").is_hidden()  # on a phone the list of days says it
+    assert page.locator(".plan-grid .wide").is_hidden() and page.locator(".plan-grid .narrow").is_visible()
     page.get_by_role("button", name="Accept this plan").tap()
     page.get_by_text("Accepted.").wait_for()
     page.get_by_role("link", name="Put something in").tap()

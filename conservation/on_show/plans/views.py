@@ -14,7 +14,15 @@ from archive.access.views import keeper_of
 from archive.preferences.queries import preferences
 from conservation.meanwhile import Opened
 from conservation.on_show.models import DisplayPlan
-from conservation.on_show.plans import actions, assess, assess_answer, assess_by_hand, assess_days, queries
+from conservation.on_show.plans import (
+    actions,
+    assess,
+    assess_answer,
+    assess_by_hand,
+    assess_days,
+    assess_drawing,
+    queries,
+)
 from conservation.on_show.plans.forms import WISHES, AddThingForm, PlanForm, SettingsForm, WishForm
 
 
@@ -109,9 +117,17 @@ def _answer(found: DisplayPlan, asked: assess.Asked, who: Any, inch: bool) -> di
         "missed": missed,
         "unused": assess_answer.unused_things(view),
         "notes": assess_answer.notes(view),
-        "grid": assess_days.grid(
-            found, view.rows, view.spots.values(), [(each, each.id in known) for each in counted], queries.today()
-        ),
+        "grids": [
+            assess_drawing.grid(
+                found,
+                view.rows,
+                view.spots.values(),
+                [(each, each.id in known) for each in counted],
+                queries.today(),
+                shape,
+            )
+            for shape in (assess_drawing.WIDE, assess_drawing.NARROW)
+        ],
         "days": assess_days.change_days(found, view.rows, met),
         "next_week": queries.next_changeover(found, view.rows, queries.today()) if found.accepted_at else None,
         "score_why": [assess.score_why()],
