@@ -56,6 +56,18 @@ class PastMomentField(forms.DateTimeField):
         return at
 
 
+def typed_celsius(text: str, *, inch: bool) -> float:
+    """Return a temperature as typed, in °C. A unit typed behind it (“64 °F”) counts before the keeper's own.
+
+    Raises:
+        ValueError: it is no number.
+    """
+    text = text.strip().replace(",", ".").replace("−", "-").replace("–", "-")
+    unit = text[-1:].upper()
+    typed = float(text.rstrip("°CcFf "))
+    return (typed - 32) / 1.8 if unit == "F" or (inch and unit != "C") else typed
+
+
 class DegreesField(forms.Field):
     """A temperature typed in the keeper's unit and kept in °C."""
 
@@ -65,14 +77,12 @@ class DegreesField(forms.Field):
         self.inch, self.coldest_c, self.warmest_c, self.unlikely = inch, coldest_c, warmest_c, unlikely
 
     def to_python(self, value: Any) -> float | None:
-        text = str(value or "").strip().rstrip("°CcFf ").replace(",", ".").replace("−", "-").replace("–", "-")
-        if not text:
+        if not str(value or "").strip():
             return None
         try:
-            typed = float(text)
+            celsius = typed_celsius(str(value), inch=self.inch)
         except ValueError:
             raise forms.ValidationError("Type a number, such as −18.") from None
-        celsius = (typed - 32) / 1.8 if self.inch else typed
         if not math.isfinite(celsius) or not self.coldest_c <= celsius <= self.warmest_c:
             raise forms.ValidationError(self.unlikely)
         return celsius

@@ -127,6 +127,13 @@ def test_fahrenheit_is_kept_as_celsius(as_keeper: Any, keeper: Any, make_thing: 
     assert "−4 °F" in as_keeper.get(bag.get_absolute_url()).content.decode()
 
 
+def test_a_unit_typed_behind_the_cold_counts(as_keeper: Any, keeper: Any, make_thing: Any) -> None:
+    """0 °F is −18 °C: read as 0 °C it would tell of a bag that has thawed."""
+    bag = _packed(keeper, make_thing("Scarf", kind_code="knitted-garment"), [])
+    assert _step(as_keeper, bag, "read", at=_here(timezone.now()), celsius="0 °F").status_code == 302
+    assert bag.readings.get().celsius == pytest.approx(-17.78, abs=0.01)
+
+
 @pytest.mark.parametrize(
     ("readings", "phase", "words"),
     [

@@ -198,6 +198,18 @@ def test_a_reading_is_typed_for_now_and_read_back(as_keeper: Any, room: Any) -> 
     assert abs(int(found.at[0]) - time.time()) < 60
 
 
+@pytest.mark.parametrize(
+    ("units", "typed", "kept"),
+    [("metric", "68 °F", 2000), ("metric", "−5", -500), ("inch", "68", 2000), ("inch", "20 °C", 2000)],
+)
+def test_a_unit_typed_behind_a_temperature_counts(as_keeper: Any, room: Any, units: str, typed: str, kept: int) -> None:
+    from archive.preferences.actions import begin_with
+
+    begin_with({"units": units})
+    send(as_keeper, reverse("rooms:type_reading"), room=room.public_id, temperature=typed, humidity="52 %")
+    assert store.readings_of(Sensor.objects.get().pk).temperature.tolist() == [kept]
+
+
 def test_a_time_is_the_homes_own(as_keeper: Any, room: Any) -> None:
     send(
         as_keeper, reverse("rooms:type_reading"), room=room.public_id, temperature="18", humidity="50",

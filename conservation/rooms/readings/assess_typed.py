@@ -13,11 +13,6 @@ _LEAP_K, _LEAP_PCT, _WITHIN_H = 10.0, 40.0, 24.0
 _COLDEST_USUAL_C, _DRIEST_USUAL_PCT = -10.0, 15.0
 
 
-def celsius(shown: float) -> float:
-    """Return a temperature in °C that was typed in °F."""
-    return float(to_celsius(shown))
-
-
 def doubts(
     temperature_c: float, humidity_pct: float, before: tuple[float, float, float] | None, *, inch: bool
 ) -> list[str]:
@@ -41,7 +36,7 @@ def doubts(
         else:
             found.append(
                 f"{shown(temperature_c)} is hotter than any room. Is it {temperature_c:.0f} °F? "
-                f"That would be {celsius(temperature_c):.1f} °C; then type that."
+                f"That would be {float(to_celsius(temperature_c)):.1f} °C; then type that."
             )
     elif temperature_c < _COLDEST_USUAL_C:
         found.append(f"{shown(temperature_c)} is very cold for a room. Is that right?")

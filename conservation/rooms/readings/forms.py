@@ -13,9 +13,9 @@ from archive.boxes.models import Box
 from archive.preferences.models import Preferences
 from archive.preferences.units import fahrenheit
 from archive.things.fields import DayField
-from conservation.fields import PastMomentField
+from conservation.fields import PastMomentField, typed_celsius
 from conservation.rooms.readings.assess_import import MOST_MEGABYTES, ROLES
-from conservation.rooms.readings.assess_typed import celsius, doubts, winter_zone
+from conservation.rooms.readings.assess_typed import doubts, winter_zone
 from conservation.rooms.readings.models import Placement
 
 
@@ -96,23 +96,21 @@ class TypedForm(forms.Form):
         self.fields["room"].choices = [(room.public_id, room.title) for room in rooms]  # type: ignore[attr-defined]
         self.fields["temperature"].label = f"Temperature ({'°F' if self.inch else '°C'})"
 
-    def _number(self, name: str) -> float:
-        typed = str(self.cleaned_data[name]).strip().rstrip("%°CFcf ").replace(",", ".")
+    def clean_temperature(self) -> float:
         try:
-            return float(typed)
+            value = typed_celsius(self.cleaned_data["temperature"], inch=self.inch)
         except ValueError:
             raise forms.ValidationError("Type a number, such as 18.5.") from None
-
-    def clean_temperature(self) -> float:
-        shown = self._number("temperature")
-        value = celsius(shown) if self.inch else shown
         if not -40 <= value <= 85:
             low, high = (fahrenheit(-40), fahrenheit(85)) if self.inch else (-40, 85)
             raise forms.ValidationError(f"No room is like that: {low:g} to {high:g} are taken.")
         return value
 
     def clean_humidity(self) -> float:
-        value = self._number("humidity")
+        try:
+            value = float(self.cleaned_data["humidity"].strip().rstrip("% ").replace(",", "."))
+        except ValueError:
+            raise forms.ValidationError("Type a number, such as 52.") from None
         if not 0 <= value <= 100:
             raise forms.ValidationError("Relative humidity lies between 0 and 100 %.")
         return value
