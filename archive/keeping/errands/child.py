@@ -47,7 +47,11 @@ class TookTooLong(SumFailed):
 
 
 # What Python, C++, the system and the loader of libraries say when the limit is met.
-_SIGNS_OF_LITTLE_MEMORY = ("MemoryError", "bad_alloc", "Cannot allocate memory", "failed to map segment")
+# The last two: not even room for the words of the trouble; a command of ours that could not be loaded at all.
+_SIGNS_OF_LITTLE_MEMORY = (
+    "MemoryError", "bad_alloc", "Cannot allocate memory", "failed to map segment", "Exception ignored on building",
+    "Unknown command",
+)  # fmt: skip
 
 
 class TookTooMuch(SumFailed):
